@@ -1,0 +1,80 @@
+"""`tankwren`: the only reader of argv."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from bot.clock import SystemClock
+from bot.errors import NotStarted
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command; every reason not to start is one line and exit code 2."""
+    chosen = _parser().parse_args(argv)
+    try:
+        return _COMMANDS[chosen.command](chosen)
+    except NotStarted as reason:
+        print(f"tankwren: {reason}", file=sys.stderr)
+        return 2
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:
+        return 1
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="tankwren", description=__doc__)
+    commands = parser.add_subparsers(dest="command", required=True)
+    commands.add_parser("run", help="serve the chat platform (settings from the environment)")
+    commands.add_parser("migrate", help="bring the database to this version's schema")
+    rehearse = commands.add_parser("rehearse", help="the bot in the demo town, no account needed")
+    rehearse.add_argument("--port", type=int, default=0, help="loopback port (0: any free one)")
+    rehearse.add_argument("--record", type=Path, help="write every request the server got here")
+    rehearse.add_argument("--say", action="append", help="say this as the member, print, and exit")
+    asking = commands.add_parser("ask", help="one answer from a file of records; stores nothing")
+    asking.add_argument("--records", type=Path, help="the person's records, in the export's form")
+    asking.add_argument("--json", dest="text", help="the sentence to answer")
+    asking.add_argument("--batch", action="store_true", help="lines of {id, text, records} in")
+    return parser
+
+
+def _ask(chosen: argparse.Namespace) -> int:
+    from bot.commands.ask import ask, ask_batch
+
+    if chosen.batch:
+        for reply in ask_batch(sys.stdin, SystemClock()):
+            print(json.dumps(reply, ensure_ascii=False), flush=True)
+        return 0
+    if chosen.records is None or chosen.text is None:
+        raise NotStarted("ask needs --records FILE and --json TEXT, or --batch")
+    print(json.dumps(ask(chosen.records, chosen.text, SystemClock()), ensure_ascii=False))
+    return 0
+
+
+def _run(chosen: argparse.Namespace) -> int:
+    from bot.app import run
+
+    return run()
+
+
+def _migrate(chosen: argparse.Namespace) -> int:
+    from bot.app import migrate
+
+    print(migrate())
+    return 0
+
+
+def _rehearse(chosen: argparse.Namespace) -> int:
+    from bot.app import rehearse
+
+    return rehearse(port=chosen.port, record=chosen.record, say=chosen.say or [])
+
+
+_COMMANDS = {"ask": _ask, "run": _run, "migrate": _migrate, "rehearse": _rehearse}
+
+if __name__ == "__main__":
+    sys.exit(main())

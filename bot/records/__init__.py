@@ -1,0 +1,1 @@
+"""Frozen records that the layers hand each other."""

@@ -1,0 +1,168 @@
+"""What is answered: exact amounts with their origin, and named sentences in reading order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from bot.records.changes import Change
+from bot.records.questions import Question
+
+
+@dataclass(frozen=True, slots=True)
+class FromText:
+    """The person just said it."""
+
+
+@dataclass(frozen=True, slots=True)
+class FromRecord:
+    """Stored earlier, on a date where known."""
+
+    on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FromPolicy:
+    """The coach's setting of a date, or (None) the shipped default: common practice."""
+
+    key: str
+    on: date | None = None
+    by: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """Worked out from `n` readings."""
+
+    n: int
+
+
+@dataclass(frozen=True, slots=True)
+class FromTable:
+    """Printed somewhere: `source` says where."""
+
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Computed:
+    """Worked out from facts, each with its own origin."""
+
+    inputs: tuple[Fact, ...]
+
+
+Origin = FromText | FromRecord | FromPolicy | Learned | FromTable | Computed
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A number that an answer rests on, and where it comes from."""
+
+    name: str
+    value: float
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Amount:
+    """One exact result. unit: "L", "mL", "g", "mS/cm", "x label"; tolerance in the same unit."""
+
+    name: str
+    value: float
+    unit: str
+    origin: Origin
+    tolerance: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A number inside a sentence, formatted only by `render`.
+
+    of: how it is said, a key of `render.numbers`: water and water_other [L], ec [mS/cm],
+        share [x label], part [of the tank], depth_in and depth_cm [cm], rate_ml [mL/L] ...
+    """
+
+    value: float
+    of: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pour:
+    """One part to pour: [mL], or [g] when dry."""
+
+    name: str
+    amount: float
+    dry: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Pours:
+    """The parts of a feed in order, rounded together so that the label's ratio holds.
+
+    steps: said as steps with the pump running `minutes` after each, else as plain amounts.
+    spoons: the kitchen measure beside them.
+    """
+
+    parts: tuple[Pour, ...]
+    minutes: float = 5
+    steps: bool = True
+    spoons: bool = True
+
+
+Value = str | int | date | Measure | Pours | tuple["Line", ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A sentence by its name in `words`, with the values it speaks of."""
+
+    word: str
+    values: tuple[tuple[str, Value], ...] = ()
+
+
+def line(word: str, **values: Value) -> Line:
+    """A Line, written like a call."""
+    return Line(word, tuple(values.items()))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remember:
+    """A setting of the person's that a button settles."""
+
+    setting: str
+    value: str | int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offer:
+    """A button: the same question with a choice made, or the next one."""
+
+    label: Line
+    question: Question
+    remember: tuple[Remember, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """outcome: answer | clarify | refer | refuse. Lines in the order a person reads them."""
+
+    outcome: str
+    intent: str
+    amounts: tuple[Amount, ...] = ()
+    do: tuple[Line, ...] = ()
+    expect: tuple[Line, ...] = ()
+    why: tuple[Line, ...] = ()
+    check: tuple[Line, ...] = ()
+    cautions: tuple[Line, ...] = ()
+    offers: tuple[Offer, ...] = ()
+    changes: tuple[Change, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Card:
+    """An answer as text for the screen: the action, then the small print, then buttons."""
+
+    text: str
+    small: str = ""
+    buttons: tuple[str, ...] = ()
+    offers: tuple[Offer, ...] = ()

@@ -1,0 +1,76 @@
+"""The facts that one person's question may depend on."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+from zoneinfo import ZoneInfo
+
+from bot.records.facts import Entry, Feed, Member, PolicyValue, Tower
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PolicyKey:
+    """What policy.toml says of one house rule."""
+
+    unit: str
+    default: float | None
+    low: float
+    high: float
+    who: str
+    source: str
+
+
+@cache
+def policy_keys() -> Mapping[str, PolicyKey]:
+    """Every house rule there is, by key."""
+    text = (files("bot.records") / "policy.toml").read_text(encoding="utf-8")
+    return MappingProxyType(
+        {key: PolicyKey(**{"default": None, **row}) for key, row in tomllib.loads(text).items()}
+    )
+
+
+@cache
+def shipped_policy() -> Mapping[str, PolicyValue]:
+    """House rules before any coach has touched them."""
+    return MappingProxyType(
+        {key: PolicyValue(value=row.default) for key, row in policy_keys().items()}
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Book:
+    """Frozen facts for one answer. `private`: readings and history may be shown here."""
+
+    now: datetime
+    member: Member
+    feeds: tuple[Feed, ...] = ()
+    towers: tuple[Tower, ...] = ()
+    policy: Mapping[str, PolicyValue] = field(default_factory=shipped_policy)
+    log: tuple[Entry, ...] = ()
+    coach: str | None = None
+    private: bool = True
+
+    def rule(self, key: str) -> PolicyValue:
+        """The house rule `key`, as set or as shipped."""
+        return self.policy.get(key) or shipped_policy()[key]
+
+    def number(self, key: str) -> float:
+        """The value of a house rule that always has one."""
+        value = self.rule(key).value
+        if value is None:
+            raise KeyError(f"{key} has no value and no default")
+        return value
+
+    def local(self, at: datetime) -> date:
+        """The member's own date at `at`."""
+        return at.astimezone(ZoneInfo(self.member.time_zone)).date()
+
+    def believing(self, **settings: object) -> Book:
+        """The same book, had the member these settings."""
+        return replace(self, member=replace(self.member, **settings))  # type: ignore[arg-type]  # names come from Remember

@@ -1,0 +1,108 @@
+"""What is known about a person and their towers. Litres, mS/cm at 25 C, cm; times aware UTC.
+
+Field names are the vocabulary of the database, the export and `ask` alike.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Member:
+    """A person in one community. id 0: nobody stored (`ask`, or a first contact)."""
+
+    id: int = 0
+    name: str = ""
+    role: str = "member"
+    units: str = "metric"
+    time_zone: str = "UTC"
+    gallon: str | None = None
+    tds_scale: int | None = None
+    finger_mm: float | None = None
+    jug_l: float | None = None
+    drops_per_ml: float | None = None
+    has_ec_meter: bool | None = None
+    morning: str = "08:00"
+    currency: str = "USD"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """One bottle or bag of a feed: exactly one of the two label rates is set."""
+
+    name: str
+    ml_per_l: float | None = None
+    g_per_l: float | None = None
+
+    @property
+    def dry(self) -> bool:
+        return self.g_per_l is not None
+
+    @property
+    def rate_per_l(self) -> float:
+        """Label rate, [mL/L] or [g/L] when dry."""
+        return (self.g_per_l if self.g_per_l is not None else self.ml_per_l) or 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feed:
+    """A feed as its label says; parts in pouring order."""
+
+    name: str
+    parts: tuple[Part, ...]
+    ec_gain_ms_per_cm: float | None = None
+    id: int = 0
+    set_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tower:
+    """A tower and the tank it stands on. None = not known."""
+
+    name: str
+    tank_l: float
+    full_depth_cm: float | None = None
+    place: str | None = None
+    target_ec: float | None = None
+    water_ec: float | None = None
+    strength: float | None = None
+    pump_min_l: float | None = None
+    refill_at_fraction: float | None = None
+    levels: int | None = None
+    ports_per_level: int | None = None
+    feed: str | None = None
+    timer_kind: str | None = None
+    timer_on_min: float | None = None
+    timer_off_min: float | None = None
+    pump_w: float | None = None
+    light_ppfd: float | None = None
+    shared_with: tuple[str, ...] = ()
+    id: int = 0
+    set_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One line of the log: level | topup | dose | change | ec | ph | harvest | clean | outage."""
+
+    tower: str
+    at: datetime
+    kind: str
+    level_l: float | None = None
+    ec: float | None = None
+    ph: float | None = None
+    water_c: float | None = None
+    water_added_l: float | None = None
+    amounts: tuple[tuple[str, float], ...] = ()
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PolicyValue:
+    """One house rule: as shipped (set_on None), or as the coach set it on a date."""
+
+    value: float | None
+    set_on: date | None = None
+    by: str | None = None

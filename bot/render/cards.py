@@ -1,0 +1,105 @@
+"""An Answer as a card: the action first, what to expect, then the small print."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+
+from bot.records.answer import Answer, Card, Line, Measure, Pours, Value
+from bot.records.book import Book
+from bot.records.facts import Member
+from bot.render.numbers import day, measure
+from bot.render.pours import said
+from bot.words import sentence
+
+_MARKDOWN = str.maketrans({c: "\\" + c for c in "\\*_~`|>#[]()<@:"})
+_SMALL = "-# "
+
+
+class _Voice:
+    """Says Lines to one reader; `marked`: for a chat that reads markdown."""
+
+    def __init__(self, member: Member, *, marked: bool) -> None:
+        self._member = member
+        self._marked = marked
+
+    def line(self, spoken: Line) -> str:
+        values = {name: self._value(value) for name, value in spoken.values}
+        text = sentence(spoken.word).format(**values)
+        return text[:1].upper() + text[1:] if text[:1].isascii() else text
+
+    def lines(self, spoken: Iterable[Line]) -> str:
+        return " ".join(self.line(one) for one in spoken)
+
+    def name(self, typed: str) -> str:
+        """A person's own words: no question of theirs counts as ours, nothing in them formats."""
+        plain = " ".join(typed.replace("?", "").split())
+        return plain.translate(_MARKDOWN) if self._marked else plain
+
+    def _value(self, value: Value) -> str:
+        match value:
+            case Measure():
+                return measure(value, self._member)
+            case Pours():
+                return said(value, self._member, self.name)
+            case date():
+                return day(value)
+            case tuple():
+                return ", ".join(self._inner(one) for one in value)
+            case int():
+                return str(value)
+            case str():
+                return self.name(value)
+
+    def _inner(self, spoken: Line) -> str:
+        values = {name: self._value(value) for name, value in spoken.values}
+        return sentence(spoken.word).format(**values)
+
+
+def card(answer: Answer, book: Book) -> Card:
+    """The card for a chat: bold action, expectation, small print under it, buttons."""
+    voice = _Voice(book.member, marked=True)
+    lines = [
+        f"**{voice.line(one)}**" if _is_action(answer, at, one) else voice.line(one)
+        for at, one in enumerate(answer.do)
+    ]
+    if answer.intent == "tower":
+        lines += [voice.line(one) for one in answer.expect]
+    elif answer.expect:
+        lines.append(voice.lines(answer.expect))
+    small = [_SMALL + text for text in _small_print(answer, voice)]
+    return Card(
+        text="\n".join(lines),
+        small="\n".join(small),
+        buttons=tuple(label(offer.label, book) for offer in answer.offers),
+        offers=answer.offers,
+    )
+
+
+def plain(answer: Answer, book: Book) -> str:
+    """The same in plain text, one sentence after another, for a terminal and `ask`."""
+    voice = _Voice(book.member, marked=False)
+    parts = [voice.lines(answer.do), voice.lines(answer.expect), *_small_print(answer, voice)]
+    return "\n".join(part for part in parts if part)
+
+
+def label(spoken: Line, book: Book) -> str:
+    """A button's label, at most 80 characters."""
+    return _Voice(book.member, marked=False).line(spoken)[:80]
+
+
+def _is_action(answer: Answer, at: int, spoken: Line) -> bool:
+    if answer.outcome != "answer":
+        return False
+    return at == 0 or (
+        spoken.word == "topup.pour" and any(isinstance(v, Pours) for _, v in spoken.values)
+    )
+
+
+def _small_print(answer: Answer, voice: _Voice) -> list[str]:
+    groups = (("why", answer.why), ("check", answer.check), ("caution", answer.cautions))
+    return [
+        sentence(f"screen.{heading}").format(text=voice.lines(group))
+        for heading, group in groups
+        if group
+    ]

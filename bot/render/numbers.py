@@ -1,0 +1,141 @@
+"""Numbers in the reader's own units, rounded to what can be read off a tank, meter or tape."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from fractions import Fraction
+from typing import Final
+
+from babel.dates import format_date
+
+from bot.records.answer import Measure
+from bot.records.facts import Member
+from bot.words import sentence
+from calc.units import Spoons, from_si
+
+_SMALL_GALLONS = 0.25
+_LB_PER_KG = 2.20462
+_NAMED_SHARES: Final = {1.0: "full", 0.5: "half", 0.25: "quarter", 0.75: "three_quarters"}
+_NAMED_PARTS: Final = {
+    0.0: "empty", 0.25: "quarter", 0.333: "third", 0.5: "half", 0.667: "two_thirds",
+    0.75: "three_quarters", 1.0: "full",
+}  # fmt: skip
+
+
+def number(value: float, digits: int = 3) -> str:
+    """`value` to `digits` significant places, no trailing zeros, a true minus."""
+    if value != value or abs(value) == float("inf"):
+        return "?"
+    whole = len(str(int(abs(value))))
+    text = f"{value:.{max(0, digits - whole)}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return text.replace("-", "−") if text not in ("-0", "0") else "0"
+
+
+def measure(shown: Measure, member: Member) -> str:
+    """One Measure as text with its unit."""
+    return _SHOWN[shown.of](shown.value, member)
+
+
+def water(litres: float, member: Member) -> str:
+    """A volume in the reader's unit."""
+    if member.units == "us" or member.gallon == "us":
+        gallons = from_si(litres, "us_gal")
+        if 0 < gallons < _SMALL_GALLONS:
+            return _litres(litres)
+        return f"{_readable(gallons)} gal"
+    if member.gallon == "uk":
+        return f"{_readable(from_si(litres, 'uk_gal'))} UK gal"
+    return _litres(litres)
+
+
+def _readable(volume: float) -> str:
+    """One decimal is what a tank can be read to; small ones get two."""
+    return number(round(volume, 1 if abs(volume) >= 3 else 2))
+
+
+def _litres(litres: float) -> str:
+    if 0 < abs(litres) < 1:
+        return f"{number(litres * 1000)} mL"
+    return f"{_readable(litres)} L"
+
+
+def _water_other(litres: float, member: Member) -> str:
+    """The same volume in the other habit's unit."""
+    if member.units == "us" or member.gallon is not None:
+        return _litres(litres)
+    return f"{number(from_si(litres, 'us_gal'))} US gal"
+
+
+def _share(value: float, member: Member) -> str:
+    named = _NAMED_SHARES.get(round(value, 3))
+    if named:
+        return sentence(f"share.{named}")
+    return sentence("share.other").format(percent=number(value * 100, 2))
+
+
+def _part(value: float, member: Member) -> str:
+    named = _NAMED_PARTS.get(round(value, 3))
+    return sentence(f"fraction.{named}") if named else f"{number(value * 100)} %"
+
+
+def _rate(value: float, member: Member, unit: str) -> str:
+    if member.units == "us":
+        return f"{number(value * from_si(1, 'l') / from_si(1, 'us_gal'))} {unit} per gal"
+    return f"{number(value)} {unit} per L"
+
+
+def _weight(kilograms: float, member: Member) -> str:
+    if member.units == "us":
+        return f"{number(kilograms * _LB_PER_KG)} lb ({number(kilograms)} kg)"
+    return f"{number(kilograms)} kg"
+
+
+_SHOWN: Final[dict[str, Callable[[float, Member], str]]] = {
+    "water": water,
+    "water_other": _water_other,
+    "water_l": lambda v, m: _litres(v),
+    "ec": lambda v, m: number(round(v, 2)),
+    "ec_fine": lambda v, m: number(round(v, 2)),
+    "ec_about": lambda v, m: f"{round(v, 6):.1f}",
+    "share": _share,
+    "part": _part,
+    "percent": lambda v, m: f"{number(v * 100)} %",
+    "depth_in": lambda v, m: f"{number(from_si(v, 'in'))} in",
+    "depth_cm": lambda v, m: f"{number(v)} cm",
+    "depth_mm": lambda v, m: f"{number(v * 10)} mm",
+    "minutes": lambda v, m: f"{number(v)} min",
+    "number": lambda v, m: number(v),
+    "rate_ml": lambda v, m: _rate(v, m, "mL"),
+    "rate_g": lambda v, m: _rate(v, m, "g"),
+    "weight": _weight,
+}
+
+
+def day(value: date) -> str:
+    """A date as a person says it."""
+    return format_date(value, "d MMM", locale="en")
+
+
+def kitchen(spoons: Spoons) -> str:
+    """1/4 cup + 1 tsp, 30 drops."""
+    if spoons.drops:
+        return f"{spoons.drops} drop{'s' * (spoons.drops > 1)}"
+    said = []
+    if spoons.cup_quarters:
+        said.append(f"{_quarters(spoons.cup_quarters)} cup{'s' * (spoons.cup_quarters > 4)}")
+    if spoons.tablespoons:
+        said.append(f"{spoons.tablespoons} tbsp")
+    if spoons.teaspoon_quarters:
+        said.append(f"{_quarters(spoons.teaspoon_quarters)} tsp")
+    return " + ".join(said)
+
+
+def _quarters(count: int) -> str:
+    whole, rest = divmod(count, 4)
+    if not rest:
+        return str(whole)
+    part = str(Fraction(rest, 4))
+    return f"{whole} {part}" if whole else part

@@ -1,0 +1,81 @@
+"""The parts of a feed as a syringe or spoon can pour them, the label's ratio kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from bot.records.answer import Pour, Pours
+from bot.records.facts import Member
+from bot.render.numbers import kitchen, number
+from bot.words import sentence
+from calc.units import spoons
+
+_EQUAL = 1e-6
+_DROPS_PER_ML = 20.0
+EACH_PART = "each part"
+
+
+def pourable(amount: float) -> float:
+    """Below 5 to 0.1, to 50 by 1, above by 5 (mL or g)."""
+    step = 0.1 if amount < 5 else 1.0 if amount <= 50 else 5.0
+    return round(amount / step) * step
+
+
+def rounded(parts: tuple[Pour, ...]) -> list[float]:
+    """The amounts to say: the smallest part is made pourable, the others keep the ratio to it."""
+    smallest = min((p.amount for p in parts if p.amount > 0), default=0.0)
+    if not smallest:
+        return [0.0 for _ in parts]
+    if all(abs(p.amount - smallest) <= _EQUAL * smallest for p in parts):
+        return [pourable(p.amount) for p in parts]
+    scale = pourable(smallest) / smallest
+    return [round(p.amount * scale, 1 if p.amount * scale < 5 else 0) for p in parts]
+
+
+def said(pours: Pours, member: Member, name: Callable[[str], str]) -> str:
+    """Steps with the pump running between, or plain amounts."""
+    amounts = rounded(pours.parts)
+    equal = len({round(a, 3) for a in amounts}) == 1 and len({p.dry for p in pours.parts}) == 1
+    if len(pours.parts) == 1 and pours.parts[0].name == EACH_PART:
+        amount = _amount(amounts[0], pours.parts[0], member, kitchen_too=True)
+        return sentence("pours.each_part").format(amount=amount, minutes=number(pours.minutes))
+    if pours.steps:
+        return _steps(pours, amounts, equal, member, name)
+    if equal and len(amounts) > 1:
+        amount = _amount(amounts[0], pours.parts[0], member, kitchen_too=pours.spoons)
+        return sentence("pours.each").format(amount=amount)
+    return ", ".join(
+        sentence("pours.plain").format(
+            name=name(p.name), amount=_amount(a, p, member, kitchen_too=False)
+        )
+        for p, a in zip(pours.parts, amounts, strict=True)
+    )
+
+
+def _steps(
+    pours: Pours, amounts: list[float], equal: bool, member: Member, name: Callable[[str], str]
+) -> str:
+    minutes = number(pours.minutes)
+    steps = []
+    for at, (part, amount) in enumerate(zip(pours.parts, amounts, strict=True)):
+        spooned = at == 0 or not equal
+        text = sentence("pours.one" if at == 0 else "pours.then").format(
+            name=name(part.name), amount=_amount(amount, part, member, kitchen_too=spooned)
+        )
+        run = sentence("pours.run" if at == 0 else "pours.last_run").format(minutes=minutes)
+        steps += [text, run]
+    return ", ".join(steps)
+
+
+def _amount(shown: float, part: Pour, member: Member, *, kitchen_too: bool) -> str:
+    unit = "g" if part.dry else "mL"
+    text = (
+        f"{number(shown / 1000)} L"
+        if shown >= 2000 and not part.dry
+        else (f"{number(shown)} {unit}")
+    )
+    if part.dry or not kitchen_too:
+        return text
+    drops = member.drops_per_ml or _DROPS_PER_ML
+    measure = spoons(volume_ml=part.amount, metric=member.units != "us", drops_per_ml=drops)
+    return f"{text} ({kitchen(measure)})" if measure else text

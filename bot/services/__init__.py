@@ -1,0 +1,5 @@
+"""A question and a Book -> an Answer. Pure: no clock, no store, no sentences."""
+
+from bot.services.answering import answer
+
+__all__ = ["answer"]

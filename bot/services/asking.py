@@ -1,0 +1,147 @@
+"""Asking back: the one question that settles a case, with buttons where the choices are known."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import TypeVar
+
+from bot.records.answer import (
+    Amount,
+    Answer,
+    Computed,
+    Fact,
+    FromText,
+    Line,
+    Measure,
+    Offer,
+    Pour,
+    Pours,
+    Remember,
+    line,
+)
+from bot.records.book import Book
+from bot.records.questions import Dose, Question, TopUp
+from calc.errors import Ambiguous, CalcError
+
+Asked = TypeVar("Asked", Dose, TopUp)
+
+
+class Ask(Exception):
+    """Raised where a case cannot go on; carries the clarifying answer."""
+
+    def __init__(self, answer: Answer) -> None:
+        super().__init__(answer.intent)
+        self.answer = answer
+
+
+def clarify(
+    intent: str, asked: Line, *, offers: Sequence[Offer] = (), amounts: Sequence[Amount] = ()
+) -> Answer:
+    """One question back."""
+    return Answer(
+        outcome="clarify", intent=intent, do=(asked,), offers=tuple(offers), amounts=tuple(amounts)
+    )
+
+
+def which_tower(
+    question: Asked, book: Book, again: Callable[[Asked, Book], Answer], unknown: str | None = None
+) -> Ask:
+    """Which of several towers: each named with what it would need, so the reader need only pick."""
+    readings: list[Line] = []
+    amounts: list[Amount] = []
+    for tower in book.towers:
+        said, found = _what_it_needs(replace(question, tower=tower.name), book, again)
+        if said:
+            readings.append(line("reading.tower", name=tower.name, amounts=(said,)))
+        else:
+            readings.append(line("button.tower", name=tower.name))
+        amounts += [replace(a, name=f"{tower.name} {a.name}") for a in found]
+    offers = [
+        Offer(label=line("button.tower", name=t.name), question=replace(question, tower=t.name))
+        for t in book.towers
+    ]
+    asked = (
+        line("ask.tower", towers=tuple(readings))
+        if unknown is None
+        else line("ask.tower_unknown", name=unknown, towers=tuple(readings))
+    )
+    return Ask(clarify("which_tower", asked, offers=offers, amounts=amounts))
+
+
+def _what_it_needs(
+    question: Asked, book: Book, again: Callable[[Asked, Book], Answer]
+) -> tuple[Line | None, tuple[Amount, ...]]:
+    """One reading's result, or nothing when that reading cannot be worked out."""
+    try:
+        result = again(question, book)
+    except (Ask, CalcError):  # that reading has a question of its own: it is merely not shown
+        return None, ()
+    if result.outcome != "answer":
+        return None, ()
+    pours = tuple(
+        Pour(a.name, a.value, a.unit == "g") for a in result.amounts if a.unit in ("mL", "g")
+    )
+    water = next((a.value for a in result.amounts if a.name in ("water", "volume")), None)
+    if water is None:
+        return None, result.amounts
+    if not any(p.amount for p in pours):
+        return line("reading.water", water=Measure(water, "water")), result.amounts
+    said = line(
+        "reading.water_and",
+        water=Measure(water, "water"),
+        pours=Pours(pours, steps=False, spoons=False),
+    )
+    return said, result.amounts
+
+
+def _scales(number: float) -> list[Amount]:
+    origin = Computed((Fact("reading", number, FromText()),))
+    return [
+        Amount(name=f"ec_if_{scale}", value=number / scale, unit="mS/cm", origin=origin)
+        for scale in (500, 700)
+    ]
+
+
+def settle(error: Ambiguous, question: Question, intent: str) -> Answer:
+    """The question that tells two honest readings of a text apart."""
+    if error.about == "gallon":
+        offers = [
+            Offer(
+                label=line(f"button.{gallon}_gallon"),
+                question=question,
+                remember=(Remember(setting="gallon", value=gallon),),
+            )
+            for gallon in ("us", "uk")
+        ]
+        return clarify(intent, line("ask.gallon"), offers=offers)
+    if error.about == "tds_scale":
+        number = float(error.text)
+        offers = [
+            Offer(
+                label=line(f"button.scale_{scale}"),
+                question=question,
+                remember=(Remember(setting="tds_scale", value=scale),),
+            )
+            for scale in (500, 700)
+        ]
+        asked = line(
+            "ask.tds_scale",
+            text=error.text,
+            low=Measure(number / 500, "ec"),
+            high=Measure(number / 700, "ec"),
+        )
+        return clarify("ppm_scale", asked, offers=offers, amounts=_scales(number))
+    if error.about == "depth" and isinstance(question, TopUp):
+        offers = [
+            Offer(
+                label=line(f"button.{side}", text=error.text),
+                question=replace(question, level=f"{error.text} {words}"),
+            )
+            for side, words in (("deep", "deep"), ("below", "below full"))
+        ]
+        return clarify(intent, line("ask.depth", text=error.text), offers=offers)
+    if error.about == "thousands":
+        high, low = error.choices
+        return clarify(intent, line("ask.thousands", text=error.text, high=high, low=low))
+    return clarify(intent, line("ask.jug"))

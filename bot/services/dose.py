@@ -1,0 +1,286 @@
+"""Fresh solution: a first fill, a tray, or the parts brought back to the label's ratio."""
+
+from __future__ import annotations
+
+from bot.records.answer import (
+    Amount,
+    Answer,
+    Fact,
+    FromPolicy,
+    FromText,
+    Line,
+    Measure,
+    Pour,
+    Pours,
+    line,
+)
+from bot.records.book import Book
+from bot.records.facts import Feed, Tower
+from bot.records.questions import Dose
+from bot.services.asking import Ask, clarify
+from bot.services.facts import (
+    assumed,
+    computed,
+    feed_for,
+    label_rate,
+    measures,
+    rule_fact,
+    strength_fact,
+    tank_fact,
+    tap_fact,
+    target_fact,
+    tower_for,
+    typed_feed,
+)
+from calc.dose import evened_out, mixed_ec, part_amount, strength_for_ec
+from calc.units import read_amounts, read_volume
+
+_SYRINGE_ML = 5.0
+
+
+def dose(question: Dose, book: Book) -> Answer:
+    """How much of each part.
+
+    Raises
+    ------
+    Ask, CalcError
+    """
+    tower = tower_for(question, book, dose)
+    feed = feed_for(tower, question.feed, book)
+    if question.rate:
+        feed = typed_feed(question.rate, feed, book)
+    if feed is None or not feed.parts:
+        raise Ask(clarify("first_fill", line("ask.feed")))
+    if question.poured:
+        return _even(question, tower, feed, book)
+    water = tank_fact(question.water, tower, book)
+    if water is None:
+        raise Ask(clarify("first_fill", line("ask.tank")))
+    return _fresh(question, tower, feed, Fact("volume", water.value, water.origin), book)
+
+
+def _fresh(question: Dose, tower: Tower | None, feed: Feed, water: Fact, book: Book) -> Answer:
+    tap = tap_fact(question, tower, book)
+    strength = _strength(question, tower, feed, tap, book)
+    pours, amounts = poured_parts(feed, water, strength, book)
+    litres = Measure(water.value, _unit_of_water(question, book))
+    first = (
+        line("dose.pour", tower=tower.name, water=litres, pours=pours)
+        if tower is not None and question.water is None
+        else line("dose.pour_unnamed", water=litres, pours=pours)
+    )
+    expect, more = _expect(question, tower, feed, water, strength, tap, book)
+    small = [line("check.syringe")] if _below_syringe(pours) else []
+    why = line(
+        "why.dose",
+        strength=Measure(strength.value, "share"),
+        water=Measure(water.value, "water"),
+        other=Measure(water.value, "water_other"),
+        rates=question.rate or rates_of(feed),
+    )
+    intent = "units" if question.rate else "seedling_strength" if question.stage else "first_fill"
+    return Answer(
+        outcome="answer",
+        intent=intent,
+        amounts=(*amounts, *more),
+        do=(first,),
+        expect=expect,
+        why=(why,),
+        check=(*_strength_note(strength, book), *small, *_tap_note(feed, tap)),
+        cautions=(line("caution.parts"),) if len(feed.parts) > 1 else (),
+    )
+
+
+def _unit_of_water(question: Dose, book: Book) -> str:
+    """Water told in litres is said in litres, whatever the reader's habit."""
+    if question.water is None:
+        return "water"
+    unit = read_volume(question.water, measures=measures(book)).unit
+    return "water_l" if unit in ("l", "ml", "cl", "dl") else "water"
+
+
+def _strength(question: Dose, tower: Tower | None, feed: Feed, tap: Fact, book: Book) -> Fact:
+    """The strength asked for, the one that meets a target, the stage's, or the tower's."""
+    if question.strength is None and question.target is not None:
+        target = target_fact(question, tower, book)
+        if feed.ec_gain_ms_per_cm is None:
+            raise Ask(clarify("first_fill", line("ask.feed")))
+        share = strength_for_ec(
+            target_ec_ms_per_cm=target.value,
+            water_ec_ms_per_cm=tap.value,
+            gain_ms_per_cm=feed.ec_gain_ms_per_cm,
+        )
+        return Fact("strength", share, computed(target, tap))
+    if question.strength is None and question.stage == "seedling":
+        return rule_fact("seedling_strength", "strength", book)
+    return strength_fact(question.strength, tower)
+
+
+def poured_parts(
+    feed: Feed, water: Fact, strength: Fact, book: Book
+) -> tuple[Pours, tuple[Amount, ...]]:
+    """Each part for `water` at `strength`, as steps to read and as exact amounts."""
+    amounts = tuple(
+        Amount(
+            name="dose" if part.name == "each part" else part.name,
+            value=part_amount(
+                volume_l=water.value,
+                rate_per_l=part.rate_per_l,
+                strength_fraction=strength.value,
+            ),
+            unit="g" if part.dry else "mL",
+            origin=computed(water, strength, label_rate(feed, part)),
+        )
+        for part in feed.parts
+    )
+    return pours_of(feed, [a.value for a in amounts], book), amounts
+
+
+def pours_of(feed: Feed, values: list[float], book: Book) -> Pours:
+    """Steps for these amounts of a feed's parts, in label order."""
+    parts = tuple(
+        Pour(part.name, value, part.dry) for part, value in zip(feed.parts, values, strict=True)
+    )
+    return Pours(parts, minutes=book.number("mix_minutes"))
+
+
+def rates_of(feed: Feed) -> tuple[Line, ...]:
+    """The label rates as one short phrase: once where all are the same."""
+    rates = {(part.rate_per_l, part.dry) for part in feed.parts}
+    if len(rates) == 1:
+        rate, dry = rates.pop()
+        return (line("rate.each", rate=Measure(rate, "rate_g" if dry else "rate_ml")),)
+    return tuple(
+        line(
+            "rate.part",
+            name=part.name,
+            rate=Measure(part.rate_per_l, "rate_g" if part.dry else "rate_ml"),
+        )
+        for part in feed.parts
+    )
+
+
+def _expect(
+    question: Dose,
+    tower: Tower | None,
+    feed: Feed,
+    water: Fact,
+    strength: Fact,
+    tap: Fact,
+    book: Book,
+) -> tuple[tuple[Line, ...], tuple[Amount, ...]]:
+    """The reading afterwards; when a full-strength mix misses the target, what would meet it."""
+    gain = feed.ec_gain_ms_per_cm
+    if gain is None:
+        if question.rate is not None:
+            return (line("expect.unknown_rate"),), ()
+        return (line("expect.unknown", feed=feed.name),), ()
+    ec = mixed_ec(
+        water_ec_ms_per_cm=tap.value, gain_ms_per_cm=gain, strength_fraction=strength.value
+    )
+    amounts = [Amount(name="ec_expected", value=ec, unit="mS/cm", origin=computed(tap, strength))]
+    lines = [line("expect.ec", ec=Measure(ec, "ec_about"))]
+    target = target_fact(question, tower, book)
+    off = ec - target.value
+    told_target = not isinstance(target.origin, FromPolicy)
+    misses = off > book.number("ec_miss") or (-off > book.number("ec_miss") and strength.value >= 1)
+    if told_target and misses and target.value > tap.value:
+        share = (target.value - tap.value) / gain
+        fit = [water.value * p.rate_per_l * share for p in feed.parts]
+        plain = Pours(pours_of(feed, fit, book).parts, steps=False)
+        lines.append(line("expect.miss", target=Measure(target.value, "ec"), pours=plain))
+    return tuple(lines), tuple(amounts)
+
+
+def _strength_note(strength: Fact, book: Book) -> tuple[Line, ...]:
+    if not isinstance(strength.origin, FromPolicy):
+        return ()
+    share = Measure(strength.value, "share")
+    if strength.origin.on is None:
+        return (line("check.strength_seedling", strength=share),)
+    who = strength.origin.by or book.coach or "the coach"
+    return (
+        line("check.strength_seedling_coach", strength=share, coach=who, date=strength.origin.on),
+    )
+
+
+def _tap_note(feed: Feed, tap: Fact) -> tuple[Line, ...]:
+    return assumed(tap) if feed.ec_gain_ms_per_cm is not None else ()
+
+
+def _below_syringe(pours: Pours) -> bool:
+    return any(not p.dry and 0 < p.amount < _SYRINGE_ML for p in pours.parts)
+
+
+def _even(question: Dose, tower: Tower | None, feed: Feed, book: Book) -> Answer:
+    """One part was over-poured: bring the others up to the label's ratio."""
+    told = read_amounts(question.poured or "", measures=measures(book))
+    names = {part.name.casefold(): part for part in feed.parts}
+    if not set(told) <= set(names):
+        raise Ask(_which_parts(question, feed))
+    poured = [told.get(part.name.casefold(), 0.0) for part in feed.parts]
+    adds = evened_out(poured_amounts=poured, label_rates_per_l=[p.rate_per_l for p in feed.parts])
+    inputs = tuple(Fact(f"{n} poured", v, FromText()) for n, v in told.items())
+    amounts = tuple(
+        Amount(
+            name=part.name,
+            value=add,
+            unit="g" if part.dry else "mL",
+            origin=computed(*inputs, label_rate(feed, part)),
+        )
+        for part, add in zip(feed.parts, adds, strict=True)
+    )
+    short = tuple(Pour(p.name, a, p.dry) for p, a in zip(feed.parts, adds, strict=True) if a > 0.05)
+    done = [p.name for p, a in zip(feed.parts, adds, strict=True) if a <= 0.05]
+    say = line(
+        "dose.even",
+        pours=Pours(short, minutes=book.number("mix_minutes")),
+        none=tuple(line("button.tower", name=name) for name in done),
+    )
+    expect, more = _expect_evened(question, tower, feed, poured, adds, book)
+    return Answer(
+        outcome="answer",
+        intent="two_part_imbalance",
+        amounts=(*amounts, *more),
+        do=(say,) if short else (line("dose.even_done"),),
+        expect=expect,
+        why=(line("why.even", rates=rates_of(feed)),),
+        cautions=(line("caution.parts"),),
+    )
+
+
+def _which_parts(question: Dose, feed: Feed) -> Answer:
+    example = ", ".join(f"{part.name} 100" for part in feed.parts)
+    parts = tuple(line("button.tower", name=part.name) for part in feed.parts)
+    return clarify(
+        "two_part_imbalance",
+        line(
+            "ask.parts_unknown",
+            feed=feed.name,
+            parts=parts,
+            text=question.poured or "",
+            example=example,
+        ),
+    )
+
+
+def _expect_evened(
+    question: Dose,
+    tower: Tower | None,
+    feed: Feed,
+    poured: list[float],
+    adds: tuple[float, ...],
+    book: Book,
+) -> tuple[tuple[Line, ...], tuple[Amount, ...]]:
+    """The reading of the whole tank once the parts match, where size and gain are known."""
+    water = tank_fact(question.water, tower, book)
+    gain, rate = feed.ec_gain_ms_per_cm, feed.parts[0].rate_per_l
+    if water is None or gain is None:
+        return (), ()
+    tap, target = tap_fact(question, tower, book), target_fact(question, tower, book)
+    ec = tap.value + gain * (poured[0] + adds[0]) / (rate * water.value)
+    amount = Amount(name="ec_expected", value=ec, unit="mS/cm", origin=computed(water, tap))
+    lines = [line("expect.ec", ec=Measure(ec, "ec_about"))]
+    if ec > target.value + book.number("ec_miss"):
+        lines.append(line("expect.high", target=Measure(target.value, "ec")))
+    return tuple(lines), (amount,)

@@ -1,0 +1,46 @@
+"""Sentences that are not to be worked out: a no, or whom to ask. Never an amount."""
+
+from __future__ import annotations
+
+from bot.records.answer import Answer, line
+from bot.records.book import Book
+from bot.records.questions import Help, NotMine
+
+_REFUSED = frozenset({"contact", "bleach_mix"})
+
+
+def not_mine(question: NotMine, book: Book) -> Answer:
+    """Refuse or refer, by what the sentence was about; dry roots get their steps."""
+    if question.about == "dry_roots":
+        return Answer(
+            outcome="answer",
+            intent="power_cut",
+            do=(line("no.dry_roots"),),
+            check=(line("no.dry_roots_next"),),
+        )
+    intent = {
+        "contact": "two_part_contact",
+        "off_topic": "off_topic",
+        "not_yet": "referral",
+    }.get(question.about, "referral")
+    return Answer(
+        outcome="refuse" if question.about in _REFUSED else "refer",
+        intent=intent,
+        do=(line(f"no.{question.about}"),),
+    )
+
+
+def helping(question: Help, book: Book) -> Answer:
+    """What Tankwren can do, the main thing first."""
+    return Answer(
+        outcome="answer",
+        intent="help",
+        do=(
+            line("help.first"),
+            line("help.topup"),
+            line("help.dose"),
+            line("help.tower"),
+            line("help.sentence"),
+        ),
+        check=(line("help.ec"), line("help.private")),
+    )

@@ -1,0 +1,231 @@
+"""Tower records: add, show, edit. Guesses are named as guesses."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from bot.errors import Refusal
+from bot.records.answer import Answer, Line, Measure, Offer, line
+from bot.records.book import Book
+from bot.records.changes import AddTower, EditTower
+from bot.records.facts import Tower
+from bot.records.questions import TowerAdd, TowerEdit, TowerShow
+from bot.services.asking import Ask, clarify
+from bot.services.facts import ec_fact, feed_for, measures, named_tower
+from calc.errors import OutOfRange, Unreadable
+from calc.units import Quantity, read_depth_cm, read_strength, read_volume, scan, to_si
+
+_NAME = re.compile(r"[^\W_](?:[\w' -]{0,30}[\w'])?")
+_MOST_TOWERS = 20
+_PLACES = {"indoor": "indoor", "indoors": "indoor", "outdoor": "outdoor", "outdoors": "outdoor"}
+_WATER_KG_PER_L = 1.0
+
+
+def tower_add(question: TowerAdd, book: Book) -> Answer:
+    """A new tower.
+
+    Raises
+    ------
+    Ask, CalcError, Refusal
+    """
+    if len(book.towers) >= _MOST_TOWERS:
+        raise Refusal("no.tower_limit", count=_MOST_TOWERS)
+    name = _free_name(question.name, book, None)
+    tank = read_volume(question.tank, measures=measures(book)).litres
+    blank = Tower(name=name, tank_l=tank, feed=book.feeds[0].name if book.feeds else None)
+    tower = replace(_edited(blank, question, book), set_on=book.local(book.now))
+    return _answer("tower.saved", tower, book, changes=(AddTower(tower=tower),))
+
+
+def tower_edit(question: TowerEdit, book: Book) -> Answer:
+    """Other facts for a tower already there.
+
+    Raises
+    ------
+    Ask, CalcError, Refusal
+    """
+    tower = _mine(question.tower, question, book)
+    changed = tower
+    if question.name is not None:
+        changed = replace(changed, name=_free_name(question.name, book, tower))
+    if question.tank is not None:
+        tank = read_volume(question.tank, measures=measures(book)).litres
+        changed = replace(changed, tank_l=tank)
+    changed = _edited(changed, question, book)
+    if changed == tower:
+        raise Refusal("no.nothing_to_edit", tower=tower.name)
+    changed = replace(changed, set_on=book.local(book.now))
+    return _answer("tower.changed", changed, book, changes=(EditTower(tower=changed),))
+
+
+def tower_show(question: TowerShow, book: Book) -> Answer:
+    """What is known about a tower.
+
+    Raises
+    ------
+    Ask
+    """
+    if not book.towers:
+        raise Ask(clarify("newcomer", line("tower.none")))
+    if question.tower is None and len(book.towers) > 1:
+        raise Ask(_which(question, book))
+    tower = book.towers[0] if question.tower is None else _mine(question.tower, question, book)
+    return _answer("tower.shown", tower, book)
+
+
+def _mine(name: str, question: TowerEdit | TowerShow, book: Book) -> Tower:
+    found = named_tower(name, book)
+    if found is None:
+        raise Ask(_which(question, book, unknown=name))
+    return found
+
+
+def _which(question: TowerEdit | TowerShow, book: Book, unknown: str | None = None) -> Answer:
+    if not book.towers:
+        return clarify("newcomer", line("tower.none"))
+    names = tuple(line("button.tower", name=t.name) for t in book.towers)
+    offers = [
+        Offer(label=label, question=replace(question, tower=tower.name))
+        for label, tower in zip(names, book.towers, strict=True)
+    ]
+    asked = (
+        line("ask.tower_unknown", name=unknown, towers=names)
+        if unknown
+        else line("ask.tower", towers=names)
+    )
+    return clarify("which_tower", asked, offers=offers)
+
+
+def _free_name(typed: str, book: Book, own: Tower | None) -> str:
+    name = " ".join(typed.split())
+    if not _NAME.fullmatch(name):
+        raise Refusal("no.tower_name")
+    if any(t.name.casefold() == name.casefold() for t in book.towers if t != own):
+        raise Refusal("no.tower_taken", name=name)
+    return name
+
+
+def _edited(tower: Tower, question: TowerAdd | TowerEdit, book: Book) -> Tower:
+    """`tower` with every fact that the question names."""
+    mine = measures(book)
+    if question.depth is not None:
+        tower = replace(tower, full_depth_cm=read_depth_cm(question.depth, measures=mine))
+    if question.place is not None:
+        tower = replace(tower, place=_place(question.place))
+    if question.feed is not None and (feed := feed_for(None, question.feed, book)):
+        tower = replace(tower, feed=feed.name)
+    if question.strength is not None:
+        tower = replace(tower, strength=read_strength(question.strength))
+    if question.target is not None:
+        tower = replace(tower, target_ec=ec_fact("target", question.target, book, question).value)
+    if question.tap is not None:
+        tower = replace(tower, water_ec=ec_fact("tap", question.tap, book, question).value)
+    if question.pump_line is not None:
+        tower = replace(tower, pump_min_l=_pump_line(question.pump_line, tower, book))
+    if question.timer is not None:
+        on, off = _timer(question.timer)
+        tower = replace(tower, timer_on_min=on, timer_off_min=off)
+    return tower
+
+
+def _place(typed: str) -> str:
+    place = _PLACES.get(typed.strip().casefold())
+    if place is None:
+        raise Refusal("no.place", text=typed[:40])
+    return place
+
+
+def _pump_line(typed: str, tower: Tower, book: Book) -> float:
+    litres = read_volume(typed, measures=measures(book)).litres
+    if litres >= tower.tank_l:
+        raise OutOfRange(name="pump line", value=litres, low=0, high=tower.tank_l, unit="L")
+    return litres
+
+
+def _timer(typed: str) -> tuple[float, float]:
+    """ "15 on 45 off", "15/45", "5 min on, 55 min off" -> minutes on and off."""
+    cut = typed.replace("/", " ")
+    numbers = [i.number for i in scan(cut) if isinstance(i, Quantity) and i.kind == "number"]
+    if len(numbers) != 2 or not all(0 < n <= 1440 for n in numbers):
+        raise Unreadable(text=typed[:60], wanted="timer")
+    return numbers[0], numbers[1]
+
+
+def _answer(
+    word: str,
+    tower: Tower,
+    book: Book,
+    changes: tuple[AddTower | EditTower, ...] = (),
+) -> Answer:
+    first = line(
+        word,
+        name=tower.name,
+        tank=Measure(tower.tank_l, "water"),
+        other=Measure(tower.tank_l, "water_other"),
+    )
+    return Answer(
+        outcome="answer",
+        intent="tower",
+        do=(first,),
+        expect=_known(tower, book),
+        check=_guesses(tower, new=bool(changes)),
+        cautions=(line("tower.weight", weight=Measure(tower.tank_l * _WATER_KG_PER_L, "weight")),)
+        if changes
+        else (),
+        changes=changes,
+    )
+
+
+def _known(tower: Tower, book: Book) -> tuple[Line, ...]:
+    lines: list[Line] = []
+    if tower.full_depth_cm:
+        per_cm = tower.tank_l / tower.full_depth_cm
+        per_inch = Measure(per_cm * to_si(1, "in"), "water")
+        inch_l = Measure(per_cm * to_si(1, "in"), "water_other")
+        if book.member.units == "us":
+            depth = Measure(tower.full_depth_cm, "depth_in")
+            lines.append(line("tower.depth", depth=depth, inch=per_inch, inch_l=inch_l))
+        else:
+            depth = Measure(tower.full_depth_cm, "depth_cm")
+            lines.append(line("tower.depth_cm", depth=depth, cm=Measure(per_cm, "water")))
+    if tower.place:
+        lines.append(line("tower.place", place=(line(f"place.{tower.place}"),)))
+    if tower.feed:
+        share = Measure(1.0 if tower.strength is None else tower.strength, "share")
+        lines.append(line("tower.feed", feed=tower.feed, strength=share))
+    else:
+        lines.append(line("tower.no_feed"))
+    target = book.number("target_ec") if tower.target_ec is None else tower.target_ec
+    tap = book.number("tap_ec") if tower.water_ec is None else tower.water_ec
+    lines.append(line("tower.target", target=Measure(target, "ec"), tap=Measure(tap, "ec")))
+    lines.append(_marks(tower, book))
+    if tower.timer_on_min and tower.timer_off_min:
+        on, off = Measure(tower.timer_on_min, "minutes"), Measure(tower.timer_off_min, "minutes")
+        lines.append(line("tower.timer_plain", on=on, off=off))
+    return tuple(lines)
+
+
+def _marks(tower: Tower, book: Book) -> Line:
+    refill = tower.refill_at_fraction or book.number("refill_mark_fraction")
+    pump = tower.pump_min_l or book.number("pump_line_fraction") * tower.tank_l
+    return line(
+        "tower.marks",
+        refill=Measure(refill * tower.tank_l, "water"),
+        pump=Measure(pump, "water"),
+    )
+
+
+def _guesses(tower: Tower, *, new: bool) -> tuple[Line, ...]:
+    lines: list[Line] = []
+    if tower.pump_min_l is None and tower.refill_at_fraction is None:
+        lines.append(line("tower.guess_marks"))
+    elif tower.pump_min_l is None:
+        lines.append(line("tower.guess_pump"))
+    elif tower.refill_at_fraction is None:
+        lines.append(line("tower.guess_refill"))
+    if tower.target_ec is None or tower.water_ec is None:
+        lines.append(line("tower.guess_ec"))
+    if new:
+        lines.append(line("tower.nominal"))
+    return tuple(lines)

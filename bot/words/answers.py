@@ -1,0 +1,81 @@
+"""Doses and top-ups."""
+
+from typing import Final
+
+SENTENCES: Final = {
+    # do
+    "topup.add": "{tower}: add {water} water, to the line, pump off.",
+    "topup.add_unnamed": "Add {water} water, to the line, pump off.",
+    "topup.pour": "{pours}.",
+    "topup.pour_full": "{tower} is full: no water today. {pours}.",
+    "topup.pour_full_unnamed": "The tank is full: no water today. {pours}.",
+    "topup.pour_added": "For the {water} you added: {pours}.",
+    "topup.plain": "Plain water only, no feed: it is at or over your target already.",
+    "topup.nothing": "{tower}: nothing today. Plain water at the next top-up.",
+    "topup.nothing_unnamed": "Nothing today. Plain water at the next top-up.",
+    "topup.at_target": "{tower} is full and on target: nothing to add.",
+    "topup.at_target_unnamed": "The tank is full and on target: nothing to add.",
+    "topup.swap": "{tower}: scoop out {swap}, pour back {refill} plain water, no feed.",
+    "topup.swap_unnamed": "Scoop out {swap}, pour back {refill} plain water, no feed.",
+    "topup.guess": "The level is a guess: pour {pours} first, read after {minutes}, then the rest.",
+    "dose.pour": "{tower}, {water}: {pours}.",
+    "dose.pour_unnamed": "{water}: {pours}.",
+    "dose.even": "Add {pours}. No {none}.",
+    "dose.even_done": "Nothing to add: the parts are in the label's ratio.",
+    # expect
+    "expect.ec": "Expect EC about {ec}.",
+    "expect.ec_before": "Expect EC about {ec} ({before} before feed).",
+    "expect.ec_if": "Expect EC about {ec}, if it was {target}.",
+    "expect.ec_seen": "It reads {ec} now; your target is {target}.",
+    "expect.unknown": "I cannot say what a meter will read: {feed} has no EC gain set.",
+    "expect.unknown_rate": "What a meter will read depends on the feed: its own label says.",
+    "expect.miss": "Your target {target} needs {pours}.",
+    "expect.high": "That is over your target {target}: plain water at the next top-up.",
+    # why
+    "why.topup_ec": (
+        "({left} × {ec} + {added} × {tap}) ÷ {tank} = {blend}; {short} short of {target}. "
+        "{feed} adds {gain} at label rate."
+    ),
+    "why.topup_over": (
+        "({left} × {ec} + {added} × {tap}) ÷ {tank} = {blend}, and your target is {target}."
+    ),
+    "why.topup_label": "{strength}, for the {water} you add: {water} × {rates}.",
+    "why.swap": "({left} × {ec} + {added} × {tap} − {tank} × {target}) ÷ ({ec} − {tap}) = {swap}.",
+    "why.dose": "{strength}: {water} ({other}) × {rates}.",
+    "why.even": "The label says {rates}; the part poured most sets the rest.",
+    # check
+    "check.level_by_eye": "{level} by eye is good to about {tolerance}; pump off 5 min first.",
+    "check.finger": "A finger counts as {finger}, a guess until you measure yours.",
+    "check.echo_missing": "Read as {missing} missing, {left} left.",
+    "check.echo_left": "Read as {left} left in the tank.",
+    "check.tap_guess": "Tap water's EC {tap} is a guess.",
+    "check.tap_coach": "Tap water's EC {tap} is the coach's setting.",
+    "check.target_guess": "Target EC {target} is a guess, common practice for leafy plants.",
+    "check.target_coach": "Target EC {target} is the coach's setting.",
+    "check.strength_policy": (
+        "{strength} is {coach}'s setting, {date}; a 2022 review supports matching the refill "
+        "to what the plants took up."
+    ),
+    "check.strength_seedling": "{strength} for seedlings, common practice.",
+    "check.strength_seedling_coach": "{strength} for seedlings is {coach}'s setting, {date}.",
+    "check.below_tap": "A tank below its tap water is unlikely: rinse the pen, calibrate, read again.",
+    "check.no_gain": "{feed} has no EC gain set, so this is by the label, not by your meter.",
+    "check.read_after": "Read again after {minutes} of running.",
+    "check.full_rate_creeps": "No meter: salts can creep up; the full tank change catches it.",
+    "check.syringe": "Below 5 mL use a syringe, not a spoon.",
+    "check.gallon": "Gallons read as {gallon}.",
+    # cautions
+    "caution.parts": "Never pour two undiluted parts together: solids drop out.",
+    "caution.swap": "Old solution belongs on garden beds, not in a storm drain.",
+    # label rates
+    "rate.each": "{rate} of each",
+    "rate.part": "{name} {rate}",
+    # how the parts of a feed are said
+    "pours.one": "{name} {amount}",
+    "pours.run": "pump on by hand {minutes} min",
+    "pours.then": "then {name} {amount}",
+    "pours.last_run": "{minutes} min",
+    "pours.plain": "{name} {amount}",
+    "pours.each": "{amount} of each",
+    "pours.each_part": "{amount} of each part, one at a time, pump on by hand {minutes} min between",
+}

@@ -1,0 +1,36 @@
+"""Slash command and option descriptions: 1 to 100 characters each, the platform's limit."""
+
+from typing import Final
+
+SENTENCES: Final = {
+    "command.help": "What Tankwren can do for you",
+    "command.dose": "How much of each bottle: a first fill, a tray, or a mistake to put right",
+    "command.topup": "Back to the line: how much water and how much of each bottle",
+    "command.tower": "Your towers: add one, see it, change it",
+    "command.tower_add": "Save a tower: its tank is all I need, the rest can follow",
+    "command.tower_show": "What I know about a tower",
+    "command.tower_edit": "Change what I know about a tower",
+    "option.tower": "Which of your towers",
+    "option.name": "What you call it, as in kitchen",
+    "option.new_name": "A new name for it",
+    "option.tank": "What the tank holds at its full line, as in 16 gal or 60 l",
+    "option.depth": "Depth of the water at the full line, as in 14 in",
+    "option.place": "Where it stands",
+    "option.feed": "Which feed",
+    "option.strength": "Share of the label rate: full, half, 60 %",
+    "option.target": "Target EC of the tank, as in 1.7",
+    "option.tap": "EC of your tap water, as in 0.4",
+    "option.pump_line": "The level below which the pump sucks air, as in 3.5 gal",
+    "option.timer": "Pump timer, as in 15 on 45 off",
+    "option.water": "How much water to feed, as in 10 gal; leave out for the whole tank",
+    "option.rate": "The label's rate of each part, as in 2 ml per litre",
+    "option.poured": "What went in by mistake, as in A 140, B 78",
+    "option.stage": "Seedlings get a weaker feed",
+    "option.level": "How full: half, 3/4, 5 in below full, 4 gal left, 2 fingers down",
+    "option.ec": "What the meter says, as in 1.9, 19 CF or 950 ppm; leave out without a meter",
+    "option.added": "Water already poured in, as in 3 gal",
+    "choice.indoor": "Indoors, lamp or window",
+    "choice.outdoor": "Outdoors",
+    "choice.seedling": "Seedlings",
+    "choice.grown": "Grown plants",
+}

@@ -1,0 +1,89 @@
+"""What Tankwren asks back: one question each, and the words on its buttons."""
+
+from typing import Final
+
+SENTENCES: Final = {
+    "ask.tower": "{towers}. Which one?",
+    "ask.tower_unknown": "No tower called “{name}” here; you have {towers}. Which one?",
+    "ask.tank": (
+        "How much does the tank hold at its full line? "
+        "Put the size in, as in 16 gal or 60 l, or save the tower with /tower add."
+    ),
+    "ask.level": "How full is {tower}? Half, 3/4, 5 in below full, 4 gal left: any of these works.",
+    "ask.level_unnamed": (
+        "How full is the tank? Half, 3/4, 5 in below full, 4 gal left: any of these works."
+    ),
+    "ask.feed": (
+        "Which feed? Nobody has set one here yet. Put the label's rate in, as in "
+        "2 ml per litre, or ask the coach to set the feed."
+    ),
+    "ask.feed_unknown": "No feed called “{name}” here; there is {feeds}. Which one?",
+    "ask.gallon": "US gallons (3.8 L) or UK gallons (4.5 L)? I ask once.",
+    "ask.tds_scale": (
+        "{text} on a meter is EC {low} on the 500 scale or EC {high} on the 700 scale. "
+        "Which scale is yours? It is in the meter's booklet; I ask once."
+    ),
+    "ask.jug": "How much does your jug hold? Say the level in litres or gallons this once.",
+    "ask.depth": "{text}: water standing that deep, or that far below the full line?",
+    "ask.thousands": "{text} could be {high} or {low}. Which is it?",
+    "ask.depth_too_big": (
+        "{depth} is more than the tank's {full}. Did you mean {smaller}, or {centimetres}?"
+    ),
+    "ask.depth_above": "{depth} is more than the tank's {full}. How deep is the water?",
+    "ask.no_depth": (
+        "To turn a depth into water I need the depth of {tower} at the full line. How deep is it? "
+        "Save it with /tower edit, or say the level as a fraction."
+    ),
+    "ask.above_full": "{level} is more than the {tank} that it holds. How full is it now?",
+    "ask.ec_decimal": (
+        "EC {ec} is beyond any tank (they read 0 to 5). Did you mean {guess}? CF {cf} is the same."
+    ),
+    "ask.ec_impossible": "A meter in a tank reads 0 to 5, not {ec}. What does it say?",
+    "ask.volume_impossible": "{volume} is no amount of water I can work with. How much is it?",
+    "ask.depth_impossible": "{depth} is no depth I can work with. How deep is it?",
+    "ask.strength_impossible": "{share} is out of reach: 1 % to 200 % of label. How strong?",
+    "ask.rate_impossible": "{rate} per litre is no label rate I know. What does the label say?",
+    "ask.share_impossible": "A tank is 0 to 100 % full, not {share}. How full is it?",
+    "ask.range": "{name}: {value} {unit} is outside {low} to {high} {unit}. What is it really?",
+    "ask.unreadable_volume": "“{text}” is no amount I can read. How much is it, as in 16 gal, 1.5 l?",
+    "ask.unreadable_level": (
+        "“{text}” is no level I can read. How full is it? "
+        "Half, 3/4, 5 in below full, 4 gal left: any of these works."
+    ),
+    "ask.unreadable_depth": "“{text}” is no depth I can read. How deep is it, as in 14 in, 36 cm?",
+    "ask.unreadable_meter reading": (
+        "“{text}” is no meter reading I know. What does it say, as in 1.9, 19 CF, 950 ppm 500?"
+    ),
+    "ask.unreadable_strength": (
+        "“{text}” is no strength I know. How strong, as in half, 60 %, full label rate?"
+    ),
+    "ask.unreadable_label rate": (
+        "“{text}” is no label rate I can read. What does it say, as in 2 ml per litre, 8 ml per gal?"
+    ),
+    "ask.unreadable_number": "“{text}” is no number I can read. What is it?",
+    "ask.unreadable_amounts by part": (
+        "“{text}” does not say how much of which part. What went in, as in A 140, B 78?"
+    ),
+    "ask.unreadable_timer": "“{text}” is no timer I can read. How is it set, as in 15 on, 45 off?",
+    "ask.parts_unknown": "{feed} has {parts}, not “{text}”. What went in, as in {example}?",
+    "ask.water_over_target": (
+        "The water alone reads {tap}, and the target is {target}. Is your target really that low?"
+    ),
+    # buttons
+    "button.tower": "{name}",
+    "button.us_gallon": "US gallons",
+    "button.uk_gallon": "UK gallons",
+    "button.scale_500": "500 scale",
+    "button.scale_700": "700 scale",
+    "button.text": "{text}",
+    "button.deep": "{text} deep",
+    "button.below": "{text} below full",
+    "button.full": "Full",
+    "button.three_quarters": "Three quarters",
+    "button.half": "Half",
+    "button.quarter": "A quarter",
+    # the values of each reading, beside a question
+    "reading.tower": "{name} ({amounts})",
+    "reading.water_and": "{water} water + {pours}",
+    "reading.water": "{water} plain water",
+}

@@ -1,0 +1,58 @@
+"""What Tankwren says no to, and where it sends people instead. No amounts, not even an echo."""
+
+from typing import Final
+
+SENTENCES: Final = {
+    "no.off_topic": (
+        "I can't help with that. I work out doses and top-ups for towers: "
+        "tell me how full the tank is, or see /help."
+    ),
+    "no.not_yet": (
+        "That is not mine to answer yet; please ask the coach. "
+        "I do doses and top-ups: tell me how full the tank is, or see /help."
+    ),
+    "no.contact": (
+        "No, never pour undiluted parts together: solids drop out and the plants lose both. "
+        "Keep them separate: each goes into the tank on its own, pump on between. Ask the coach if unsure."
+    ),
+    "no.bleach_mix": (
+        "No. Never let bleach meet an acid, vinegar, ammonia, peroxide or any cleaner: the gas is "
+        "toxic. Leave the room and air it if you smell it; then call the poison line. "
+        "Ask the coach before you clean."
+    ),
+    "no.chemicals": (
+        "I give no amounts for that. Keep light out of the tank and cover it; read the label, and "
+        "ask the coach or your local extension service before anything goes in."
+    ),
+    "no.acid": (
+        "I give no amounts for acid. Use a ready pH-down only, with gloves and eye protection, "
+        "acid into water, never near bleach; ask the coach to show you the jug test."
+    ),
+    "no.electric": (
+        "Don't touch it. Switch it off at the breaker first, keep out of the water, "
+        "and let a licensed electrician look at it."
+    ),
+    "no.eat": (
+        "I can't tell whether it is safe to eat. Leave it uneaten and ask your local extension "
+        "service or a health professional."
+    ),
+    "no.medical": "That is for a doctor, a pharmacist or the poison line, not for me.",
+    "no.pests": (
+        "I give no treatment amounts. Take a clear picture, keep sprays off the tower: they drip "
+        "into the shared tank. Then ask the coach or your local extension service."
+    ),
+    "no.dry_roots": (
+        "Unplug the pump. Pour tank water slowly in at the top until the lowest level drips; it "
+        "drains back, use it again. Shade the tower."
+    ),
+    "no.dry_roots_next": "Then tell the coach: was it the pump, or the power?",
+    "no.tower_name": "Tower names are 1 to 32 letters, digits, spaces or - '. What shall I call it?",
+    "no.tower_taken": "You have a tower called {name} already. What shall I call this one?",
+    "no.tower_limit": "{count} towers are as many as I keep for one person. Which one shall go?",
+    "no.place": "“{text}” is no place I know. Is it indoor or outdoor?",
+    "no.nothing_to_edit": "Nothing to change was given for {tower}. What shall I change?",
+    "no.not_yours": "That button is not yours, or too old. Ask again and press the new one.",
+    "no.changed": "{tower} has changed since. Ask again for today's numbers.",
+    "no.bug": "Something went wrong here, and nothing was saved. Tell the coach: code {code}.",
+    "no.unavailable": "I can't reach my records just now; nothing was saved. Try again in a minute.",
+}

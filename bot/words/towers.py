@@ -1,0 +1,36 @@
+"""Tower records and help."""
+
+from typing import Final
+
+SENTENCES: Final = {
+    "tower.saved": "Saved: {name}, {tank} ({other}).",
+    "tower.changed": "Changed: {name}, {tank} ({other}).",
+    "tower.shown": "{name}: {tank} ({other}).",
+    "tower.depth": "{depth} deep at the line: 1 inch = {inch} ({inch_l}).",
+    "tower.depth_cm": "{depth} deep at the line: 1 cm = {cm}.",
+    "tower.place": "Stands {place}.",
+    "tower.feed": "Feed: {feed}, {strength}.",
+    "tower.no_feed": "Feed: not set.",
+    "tower.target": "Target EC {target}, tap water's EC {tap}.",
+    "tower.timer": "Timer: {kind}, {on} on, {off} off.",
+    "tower.timer_plain": "Timer: {on} on, {off} off.",
+    "tower.marks": "Refill at {refill}, pump line {pump}.",
+    "tower.guess_marks": "Guessed: refill at half, pump line at a quarter. Change with /tower edit.",
+    "tower.guess_pump": "The pump line is a guess. Measure it, then /tower edit.",
+    "tower.guess_refill": "Refilling at half a tank is a guess. Change with /tower edit.",
+    "tower.guess_ec": "Guessed: tap water's EC or target; common practice until you read them.",
+    "tower.nominal": "The box's size can be 15 % off: jug it once, pump off and drained back.",
+    "tower.weight": "Full, the water weighs {weight}: level base, and never lift it full.",
+    "tower.none": "No tower saved yet. /tower add name:… tank:… makes one. How big is the tank?",
+    "place.indoor": "indoors",
+    "place.outdoor": "outdoors",
+    "timer.dial": "15-minute dial",
+    "timer.digital": "digital",
+    "help.first": "Stand at the tank, say how full it is, and I say what goes in.",
+    "help.topup": "/topup level:half ec:1.9 · back to the line: water, each bottle, EC after.",
+    "help.dose": "/dose · fresh solution: a first fill, a tray, or a part poured twice.",
+    "help.tower": "/tower add, show, edit · size, depth, feed, target: known once, used always.",
+    "help.sentence": "Or plain words: mention me, or write to me in private.",
+    "help.ec": "EC = how salty the water is; no meter is fine.",
+    "help.private": "Commands are answered only to you.",
+}

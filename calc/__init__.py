@@ -1,0 +1,1 @@
+"""Pure numbers: no I/O but its own tables, no clock, no chat."""
