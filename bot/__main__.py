@@ -10,6 +10,7 @@ from pathlib import Path
 
 from bot.clock import SystemClock
 from bot.errors import NotStarted
+from bot.words import sentence
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -18,7 +19,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     try:
         return _COMMANDS[chosen.command](chosen)
     except NotStarted as reason:
-        print(f"tankwren: {reason}", file=sys.stderr)
+        line = sentence(reason.word).format(**reason.values)
+        print(f"tankwren: {line}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         return 130
@@ -50,7 +52,7 @@ def _ask(chosen: argparse.Namespace) -> int:
             print(json.dumps(reply, ensure_ascii=False), flush=True)
         return 0
     if chosen.records is None or chosen.text is None:
-        raise NotStarted("ask needs --records FILE and --json TEXT, or --batch")
+        raise NotStarted("operator.ask_needs")
     print(json.dumps(ask(chosen.records, chosen.text, SystemClock()), ensure_ascii=False))
     return 0
 

@@ -25,4 +25,9 @@ class Refusal(Exception):
 
 
 class NotStarted(Exception):
-    """What is missing before the bot can run, as one line for the operator."""
+    """What is missing before the bot can run: an operator's sentence by name, with its values."""
+
+    def __init__(self, word: str, **values: object) -> None:
+        super().__init__(word)
+        self.word = word
+        self.values: Mapping[str, object] = values

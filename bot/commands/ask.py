@@ -29,8 +29,7 @@ def ask(records: Path, text: str, clock: Clock) -> dict[str, object]:
         data = json.loads(records.read_text(encoding="utf-8"))
         facts = book(data if isinstance(data, dict) else {}, now=clock.now())
     except (OSError, ValueError) as error:
-        reason = sentence("operator.records").format(path=records, reason=error)
-        raise NotStarted(reason) from None
+        raise NotStarted("operator.records", path=records, reason=error) from None
     return _reply(text, facts)
 
 

@@ -47,7 +47,7 @@ def answer(question: Question, book: Book, remember: Sequence[Remember] = ()) ->
     except CalcError as error:
         found = clarify("bad_input", _explained(error))
     except Refusal as refusal:
-        found = _refused(refusal)
+        found = refused(refusal)
     settled = tuple(SetMember(setting=r.setting, value=r.value) for r in remember)
     return replace(found, changes=(*found.changes, *settled)) if settled else found
 
@@ -70,7 +70,8 @@ def _worked_out(question: Question, book: Book) -> Answer:
             return not_mine(question, book)
 
 
-def _refused(refusal: Refusal) -> Answer:
+def refused(refusal: Refusal) -> Answer:
+    """A Refusal as the answer that says it."""
     values: dict[str, Value] = {
         name: value for name, value in refusal.values.items() if isinstance(value, str | int)
     }

@@ -51,6 +51,7 @@ SENTENCES: Final = {
     "no.tower_limit": "{count} towers are as many as I keep for one person. Which one shall go?",
     "no.place": "“{text}” is no place I know. Is it indoor or outdoor?",
     "no.nothing_to_edit": "Nothing to change was given for {tower}. What shall I change?",
+    "no.no_home": "I don't know your community yet: use the command once in its room, then here.",
     "no.not_yours": "That button is not yours, or too old. Ask again and press the new one.",
     "no.changed": "{tower} has changed since. Ask again for today's numbers.",
     "no.bug": "Something went wrong here, and nothing was saved. Tell the coach: code {code}.",

@@ -52,26 +52,30 @@ def spoons(*, volume_ml: float, metric: bool, drops_per_ml: float) -> Spoons | N
 
 def _by_tablespoon(volume_ml: float, table: float, tea: float) -> list[Spoons]:
     out = []
-    for tablespoons in {floor(volume_ml / table), round(volume_ml / table)}:
+    for tablespoons in _near(volume_ml / table):
         rest = max(0.0, volume_ml - tablespoons * table)
-        quarters = round(rest / tea * 4)
-        if tablespoons <= 15 and quarters < 12:
-            out.append(Spoons(tablespoons=tablespoons, teaspoon_quarters=quarters))
+        for quarters in _near(rest / tea * 4):
+            if tablespoons <= 15 and quarters < 12:
+                out.append(Spoons(tablespoons=tablespoons, teaspoon_quarters=quarters))
     return out
 
 
 def _by_cup(volume_ml: float, cup: float, table: float, tea: float) -> list[Spoons]:
     out = []
-    for quarters in {floor(volume_ml / cup * 4), round(volume_ml / cup * 4)}:
+    for quarters in _near(volume_ml / cup * 4):
         if not quarters:
             continue
         rest = max(0.0, volume_ml - quarters * cup / 4)
-        tea_quarters = round(rest / tea * 4)
-        if tea_quarters < 12:
-            out.append(Spoons(cup_quarters=quarters, teaspoon_quarters=tea_quarters))
+        for tea_quarters in _near(rest / tea * 4):
+            if tea_quarters < 12:
+                out.append(Spoons(cup_quarters=quarters, teaspoon_quarters=tea_quarters))
         if quarters >= 4 and round(rest / table) < 4:
             out.append(Spoons(cup_quarters=quarters, tablespoons=round(rest / table)))
     return out
+
+
+def _near(count: float) -> set[int]:
+    return {floor(count), round(count)}
 
 
 def _size(s: Spoons, cup: float, table: float, tea: float) -> float:

@@ -74,7 +74,8 @@ def find_level(text: str, *, measures: Measures, alone: bool = False) -> Level |
             level, last = found
             if alone and not _nothing_else(kept[:at] + kept[last + 1 :]):
                 raise Unreadable(text=text[:60], wanted="level")
-            return replace(level, start=kept[at].start, end=kept[last].end)
+            first = at - (level.missing and _word(kept, at - 1) in _MISSING)
+            return replace(level, start=kept[first].start, end=kept[last].end)
     return None
 
 

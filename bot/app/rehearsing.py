@@ -1,0 +1,139 @@
+"""The whole bot in the demo town: loopback chat server, real client, a terminal to talk at."""
+
+from __future__ import annotations
+
+import asyncio
+import sys
+import threading
+from collections.abc import AsyncIterator, Sequence
+from pathlib import Path
+
+from bot.app.serving import connected, settings
+from bot.chat.client import point_at
+from bot.clock import SystemClock
+from bot.demo import saltmarsh
+from bot.errors import NotStarted
+from bot.rehearsal import ChatServer, Guild, Person, Refused, Seen
+from bot.settings import Settings
+from bot.storage import Store
+from bot.storage import migrate as migrate_database
+from bot.watch import start_logging
+from bot.words import sentence
+
+_PRESS = "press "
+_PRIVATE = "private "
+
+
+def rehearse(*, port: int, record: Path | None, say: Sequence[str]) -> int:
+    """Play in the demo town; with `say`, say that, print what came back, and end.
+
+    Raises
+    ------
+    NotStarted
+    """
+    chosen = settings()
+    migrate_database(chosen.database_url)
+    start_logging()
+    return asyncio.run(_play(chosen, port, record, say))
+
+
+async def _play(chosen: Settings, port: int, record: Path | None, say: Sequence[str]) -> int:
+    clock = SystemClock()
+    server = ChatServer(now=clock.now, port=port, record=record)
+    guild = server.add_guild(
+        saltmarsh.COMMUNITY, room=saltmarsh.ROOM, id=saltmarsh.GUILD_ID, room_id=saltmarsh.ROOM_ID
+    )
+    person = server.add_person(saltmarsh.MEMBER, guilds=[guild], id=saltmarsh.MEMBER_ID)
+    try:
+        await server.start()
+    except OSError:
+        raise NotStarted("operator.port", port=port) from None
+    point_at(server.api_url, server.gateway_url)
+    store = Store(chosen.database_url)
+    try:
+        await saltmarsh.fill(store)
+        async with connected(store, clock, server.token):
+            await server.wait_ready()
+            if say:
+                return await _said(person, guild, say)
+            await _talk(person, guild)
+            return 0
+    finally:
+        await store.close()
+        await server.stop()
+
+
+async def _said(person: Person, guild: Guild, say: Sequence[str]) -> int:
+    """Each text as the demo member in the room; 1 when something got no answer."""
+    silent = 0
+    for text in say:
+        print(f"> {text}")
+        try:
+            seen = await person.say(guild.room, text)
+        except Refused as refused:
+            print(sentence("operator.refused").format(reason=refused))
+            silent = 1
+            continue
+        silent = silent or int(not seen)
+        _show(seen)
+    return silent
+
+
+async def _talk(person: Person, guild: Guild) -> None:
+    """The terminal prompt, until it ends or says quit."""
+    print(
+        sentence("operator.ready").format(
+            name=saltmarsh.MEMBER, room=saltmarsh.ROOM, community=saltmarsh.COMMUNITY
+        )
+    )
+    print(sentence("operator.prompt"))
+    shown: Seen | None = None
+    async for text in _typed():
+        if text in ("quit", "exit"):
+            return
+        try:
+            if text.startswith(_PRESS) and shown is not None:
+                seen = await person.press(shown, text.removeprefix(_PRESS))
+            elif text.startswith(_PRIVATE):
+                seen = await person.say(person.private, text.removeprefix(_PRIVATE))
+            else:
+                seen = await person.say(guild.room, text)
+        except Refused as refused:
+            print(sentence("operator.refused").format(reason=refused))
+            continue
+        _show(seen)
+        shown = seen[-1] if seen else shown
+
+
+async def _typed() -> AsyncIterator[str]:
+    """Lines from the terminal; a daemon thread reads, so that Ctrl-C never waits for Enter."""
+    loop = asyncio.get_running_loop()
+    lines: asyncio.Queue[str | None] = asyncio.Queue()
+
+    def read() -> None:
+        for line in sys.stdin:
+            loop.call_soon_threadsafe(lines.put_nowait, line)
+        loop.call_soon_threadsafe(lines.put_nowait, None)
+
+    threading.Thread(target=read, daemon=True).start()
+    while True:
+        print("> ", end="", flush=True)
+        line = await lines.get()
+        if line is None:
+            return
+        if line.strip():
+            yield line.strip()
+
+
+def _show(seen: Sequence[Seen]) -> None:
+    if not seen:
+        print(sentence("operator.silence"))
+    for one in seen:
+        where = sentence(f"operator.seen_{one.where.replace(' ', '_')}")
+        print(f"[{where}]")
+        for line in one.text.splitlines():
+            print("  " + line.replace("**", "").removeprefix("-# "))
+        if one.buttons:
+            labels = " · ".join(f"[{button.label}]" for button in one.buttons)
+            print("  " + sentence("operator.buttons").format(labels=labels))
+    print()

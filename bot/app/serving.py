@@ -1,0 +1,137 @@
+"""Settings, store, client and commands put together, and kept connected."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+import discord
+import structlog
+
+from bot.chat.client import TowerClient, point_at
+from bot.clock import Clock, SystemClock
+from bot.commands.buttons import handle_button
+from bot.commands.desk import Desk
+from bot.commands.listen import listener
+from bot.commands.tree import command_tree
+from bot.errors import NotStarted
+from bot.settings import Settings, load
+from bot.storage import Store, check_schema
+from bot.storage import migrate as migrate_database
+from bot.watch import start_logging
+from bot.words import sentence
+
+_FIRST_WAIT_S = 1.0
+_LONGEST_WAIT_S = 60.0
+# What discord.py ends with when the first connection to the gateway fails, AttributeError among
+# them: worth another try, since nothing says the next one fails too.
+_UNREACHABLE = (
+    OSError,
+    AttributeError,
+    TimeoutError,
+    discord.GatewayNotFound,
+    discord.ConnectionClosed,
+    discord.DiscordServerError,
+)
+
+
+def settings() -> Settings:
+    """Settings from the environment and `.env`, with a data folder that can be written.
+
+    Raises
+    ------
+    NotStarted
+    """
+    found = load(os.environ, Path(".env"))
+    try:
+        found.data_dir.mkdir(mode=0o700, parents=True, exist_ok=True)
+        probe = found.data_dir / ".writable"
+        probe.touch()
+        probe.unlink()
+    except OSError:
+        raise NotStarted("operator.data_dir", path=found.data_dir) from None
+    os.umask(0o077)  # the database and what lies beside it are the bot's own
+    return found
+
+
+def migrate() -> str:
+    """Bring the database to this version's schema; what to tell the operator."""
+    revision = migrate_database(settings().database_url)
+    return sentence("operator.migrated").format(revision=revision)
+
+
+def run() -> int:
+    """Serve the chat platform until stopped.
+
+    Raises
+    ------
+    NotStarted
+    """
+    chosen = settings()
+    token = chosen.with_token()
+    check_schema(chosen.database_url)
+    start_logging()
+    point_at(chosen.api_url, chosen.gateway_url)
+    asyncio.run(_serve(chosen, token))
+    return 0
+
+
+async def _serve(chosen: Settings, token: str) -> None:
+    store = Store(chosen.database_url)
+    try:
+        await keep_connected(store, SystemClock(), token)
+    finally:
+        await store.close()
+
+
+def client_for(store: Store, clock: Clock) -> TowerClient:
+    """The whole bot on one client."""
+    desk = Desk(store, clock)
+    client = TowerClient()
+    tree = command_tree(client, desk)
+
+    async def on_start() -> None:
+        client.add_dynamic_items(handle_button(desk))
+        await tree.sync()
+
+    client.on_start = on_start
+    client.on_text = listener(client, desk)
+    return client
+
+
+async def keep_connected(store: Store, clock: Clock, token: str) -> None:
+    """Connect, and connect anew with a growing wait when the platform cannot be reached.
+
+    Raises
+    ------
+    NotStarted
+        "operator.bad_token": the platform refused the token; trying again would not help.
+    """
+    wait_s = _FIRST_WAIT_S
+    while True:
+        client = client_for(store, clock)
+        try:
+            await client.start(token)
+            return
+        except discord.LoginFailure:
+            raise NotStarted("operator.bad_token") from None
+        except _UNREACHABLE as error:
+            structlog.get_logger().warning("not connected", reason=type(error).__name__)
+            await asyncio.sleep(wait_s)
+            wait_s = min(_LONGEST_WAIT_S, 2 * wait_s)
+        finally:
+            await client.close()
+
+
+@asynccontextmanager
+async def connected(store: Store, clock: Clock, token: str) -> AsyncIterator[asyncio.Task[None]]:
+    """The bot running beside other work of the same loop."""
+    task = asyncio.create_task(keep_connected(store, clock, token))
+    try:
+        yield task
+    finally:
+        task.cancel()
+        await asyncio.gather(task, return_exceptions=True)

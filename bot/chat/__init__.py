@@ -1,0 +1,1 @@
+"""The adapter to discord.py: who asks, a card as a message, an answer in time."""

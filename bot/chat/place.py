@@ -1,0 +1,35 @@
+"""Who asks and from where, out of what the platform sends."""
+
+from __future__ import annotations
+
+import re
+
+import discord
+
+from bot.records.people import Asker
+
+
+def asker_of(interaction: discord.Interaction) -> Asker:
+    """The person behind a command or button: its answer is only theirs to see."""
+    return Asker(
+        user_id=interaction.user.id,
+        name=interaction.user.display_name,
+        guild_id=interaction.guild_id,
+        private=True,
+        locale=interaction.locale.value,
+    )
+
+
+def writer_of(message: discord.Message) -> Asker:
+    """The person behind a message: in a room everybody reads the answer."""
+    return Asker(
+        user_id=message.author.id,
+        name=message.author.display_name,
+        guild_id=message.guild.id if message.guild else None,
+        private=message.guild is None,
+    )
+
+
+def text_of(message: discord.Message, bot_id: int) -> str:
+    """What was written, without the mention that called the bot."""
+    return re.sub(rf"<@!?{bot_id}>", " ", message.content).strip()

@@ -1,0 +1,87 @@
+"""The one way of an answer: asker -> book -> question -> answer -> changes -> card.
+
+A slash command, a sentence and a button all come through here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import discord
+
+from bot.chat.place import asker_of
+from bot.chat.send import Prompt, buttons_of, content_of
+from bot.clock import Clock
+from bot.errors import Refusal
+from bot.records.answer import Answer, Remember
+from bot.records.book import Book
+from bot.records.people import Asker
+from bot.records.questions import Question
+from bot.render import card
+from bot.services import answer, refused
+from bot.storage import Store, apply, find_offer, keep_offers, load_book
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reply:
+    """What to send."""
+
+    content: str
+    view: discord.ui.View | None
+
+
+class Desk:
+    """Answers questions from the store at the clock's time."""
+
+    def __init__(self, store: Store, clock: Clock) -> None:
+        self._store = store
+        self._clock = clock
+
+    async def book(self, asker: Asker) -> Book:
+        """What `asker`'s answer may rest on now."""
+        return await load_book(self._store, asker, self._clock.now())
+
+    async def answer(
+        self,
+        asker: Asker,
+        ask: Callable[[Book], Question],
+        interaction_id: int,
+        remember: Sequence[Remember] = (),
+    ) -> Reply:
+        """Work out, write what is to be written, and say it. Said only after it is stored."""
+        book = await self.book(asker)
+        found = answer(ask(book), book, remember)
+        if found.changes:
+            found = await self._stored(found, asker, interaction_id)
+        shown = card(found, book)
+        ids: tuple[str, ...] = ()
+        if shown.offers:
+            ids = await keep_offers(self._store, asker, shown.offers, self._clock.now())
+        view = buttons_of(shown, ids)
+        return Reply(content=content_of(shown), view=view)
+
+    async def _stored(self, found: Answer, asker: Asker, interaction_id: int) -> Answer:
+        try:
+            await apply(self._store, asker, found.changes, interaction_id, self._clock.now())
+        except Refusal as refusal:
+            return refused(refusal)
+        return replace(found, changes=())
+
+    async def press(self, asker: Asker, key: str, interaction_id: int) -> Reply:
+        """The answer behind a button; one sentence for every kind of button that is not good."""
+        offer = await find_offer(self._store, asker, key, self._clock.now())
+        if offer is None:
+            shown = card(refused(Refusal("no.not_yours", outcome="refuse")), await self.book(asker))
+            return Reply(content=content_of(shown), view=None)
+        question = offer.question
+        return await self.answer(asker, lambda book: question, interaction_id, offer.remember)
+
+    async def reply(self, interaction: discord.Interaction, question: Question) -> None:
+        """Answer a slash command, to its asker only."""
+        prompt = Prompt(interaction)
+        try:
+            reply = await self.answer(asker_of(interaction), lambda book: question, interaction.id)
+            await prompt.send(reply.content, reply.view)
+        finally:
+            prompt.close()

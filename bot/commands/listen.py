@@ -1,0 +1,34 @@
+"""Plain sentences: in private, or in a room where the bot is mentioned."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+
+import discord
+
+from bot.chat.client import TowerClient
+from bot.chat.place import text_of, writer_of
+from bot.chat.send import answer_message
+from bot.commands.desk import Desk
+from bot.commands.trouble import caught
+from bot.records.questions import Help
+from bot.understanding import hear
+
+
+def listener(client: TowerClient, desk: Desk) -> Callable[[discord.Message], Awaitable[None]]:
+    """What the client calls for each message meant for the bot."""
+
+    async def heard(message: discord.Message) -> None:
+        bot_id = client.user.id if client.user else 0
+        text = text_of(message, bot_id)
+        try:
+            reply = await desk.answer(
+                writer_of(message),
+                lambda book: hear(text, book) if text else Help(),
+                message.id,
+            )
+            await answer_message(message, reply.content, reply.view)
+        except Exception as error:  # an event's exception would only be logged by the library
+            await answer_message(message, caught(error))
+
+    return heard

@@ -1,0 +1,64 @@
+"""Option types and texts that commands share, and completion of a person's own names."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Coroutine, Iterable
+from typing import Any
+
+import discord
+from discord import app_commands
+
+from bot.chat.place import asker_of
+from bot.commands.desk import Desk
+from bot.words import sentence
+
+Typed = app_commands.Range[str, 1, 80]
+Name = app_commands.Range[str, 1, 32]
+Place = app_commands.Choice[str]
+
+_MOST = 25
+Completer = Callable[
+    [discord.Interaction, str], Coroutine[Any, Any, list[app_commands.Choice[str]]]
+]
+
+
+def described(*names: str, **other: str) -> dict[str, str]:
+    """Option name -> its description; `new=...` where an option's text has another name."""
+    texts = {name: sentence(f"option.{name}") for name in names}
+    return texts | {name: sentence(f"option.{text}") for name, text in other.items()}
+
+
+def choices(*keys: str) -> list[app_commands.Choice[str]]:
+    """Fixed choices, their labels from the words."""
+    return [app_commands.Choice(name=sentence(f"choice.{key}"), value=key) for key in keys]
+
+
+def own_towers(desk: Desk) -> Completer:
+    """Completes the asker's own tower names."""
+
+    async def complete(
+        interaction: discord.Interaction, current: str
+    ) -> list[app_commands.Choice[str]]:
+        book = await desk.book(asker_of(interaction))
+        return _matching(current, (tower.name for tower in book.towers))
+
+    return complete
+
+
+def known_feeds(desk: Desk) -> Completer:
+    """Completes the community's feeds."""
+
+    async def complete(
+        interaction: discord.Interaction, current: str
+    ) -> list[app_commands.Choice[str]]:
+        book = await desk.book(asker_of(interaction))
+        return _matching(current, (feed.name for feed in book.feeds))
+
+    return complete
+
+
+def _matching(current: str, names: Iterable[str]) -> list[app_commands.Choice[str]]:
+    typed = current.casefold().strip()
+    return [
+        app_commands.Choice(name=name, value=name) for name in names if typed in name.casefold()
+    ][:_MOST]

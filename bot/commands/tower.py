@@ -1,0 +1,98 @@
+"""/tower add | show | edit."""
+
+from __future__ import annotations
+
+import discord
+from discord import app_commands
+
+from bot.commands.desk import Desk
+from bot.commands.options import Name, Typed, choices, described, known_feeds, own_towers
+from bot.records.questions import TowerAdd, TowerEdit, TowerShow
+from bot.words import sentence
+
+_FACTS = ("depth", "place", "feed", "strength", "target", "tap", "pump_line", "timer")
+
+
+def add_tower(tree: app_commands.CommandTree, desk: Desk) -> None:
+    """Put /tower and its three ways on the tree."""
+    group = app_commands.Group(name="tower", description=sentence("command.tower"))
+    _add(group, desk)
+    _show(group, desk)
+    _edit(group, desk)
+    tree.add_command(group)
+
+
+def _add(group: app_commands.Group, desk: Desk) -> None:
+    @group.command(name="add", description=sentence("command.tower_add"))
+    @app_commands.describe(**described("name", "tank", *_FACTS))
+    @app_commands.choices(place=choices("indoor", "outdoor"))
+    @app_commands.autocomplete(feed=known_feeds(desk))
+    async def add(
+        interaction: discord.Interaction,
+        name: Name,
+        tank: Typed,
+        depth: Typed | None = None,
+        place: app_commands.Choice[str] | None = None,
+        feed: Typed | None = None,
+        strength: Typed | None = None,
+        target: Typed | None = None,
+        tap: Typed | None = None,
+        pump_line: Typed | None = None,
+        timer: Typed | None = None,
+    ) -> None:
+        question = TowerAdd(
+            name=name,
+            tank=tank,
+            depth=depth,
+            place=place.value if place else None,
+            feed=feed,
+            strength=strength,
+            target=target,
+            tap=tap,
+            pump_line=pump_line,
+            timer=timer,
+        )
+        await desk.reply(interaction, question)
+
+
+def _show(group: app_commands.Group, desk: Desk) -> None:
+    @group.command(name="show", description=sentence("command.tower_show"))
+    @app_commands.describe(**described("tower"))
+    @app_commands.autocomplete(tower=own_towers(desk))
+    async def show(interaction: discord.Interaction, tower: Name | None = None) -> None:
+        await desk.reply(interaction, TowerShow(tower=tower))
+
+
+def _edit(group: app_commands.Group, desk: Desk) -> None:
+    @group.command(name="edit", description=sentence("command.tower_edit"))
+    @app_commands.describe(**described("tower", "tank", *_FACTS, name="new_name"))
+    @app_commands.choices(place=choices("indoor", "outdoor"))
+    @app_commands.autocomplete(tower=own_towers(desk), feed=known_feeds(desk))
+    async def edit(
+        interaction: discord.Interaction,
+        tower: Name,
+        name: Name | None = None,
+        tank: Typed | None = None,
+        depth: Typed | None = None,
+        place: app_commands.Choice[str] | None = None,
+        feed: Typed | None = None,
+        strength: Typed | None = None,
+        target: Typed | None = None,
+        tap: Typed | None = None,
+        pump_line: Typed | None = None,
+        timer: Typed | None = None,
+    ) -> None:
+        question = TowerEdit(
+            tower=tower,
+            name=name,
+            tank=tank,
+            depth=depth,
+            place=place.value if place else None,
+            feed=feed,
+            strength=strength,
+            target=target,
+            tap=tap,
+            pump_line=pump_line,
+            timer=timer,
+        )
+        await desk.reply(interaction, question)

@@ -1,0 +1,1 @@
+"""The invented town that the rehearsal plays in."""

@@ -1,0 +1,26 @@
+"""The only SQLAlchemy: the tables, two kinds of transaction, a Book out, changes in.
+
+engine   opening the file; read() and write(), and no third way
+models   the tables
+books    one person's Book in one query
+changes  an answer's changes in one transaction, once per interaction
+handles  what a button remembers
+schema   migrations
+"""
+
+from bot.storage.books import load_book
+from bot.storage.changes import apply
+from bot.storage.engine import Store, Unavailable
+from bot.storage.handles import find_offer, keep_offers
+from bot.storage.schema import check_schema, migrate
+
+__all__ = [
+    "Store",
+    "Unavailable",
+    "apply",
+    "check_schema",
+    "find_offer",
+    "keep_offers",
+    "load_book",
+    "migrate",
+]

@@ -1,0 +1,92 @@
+"""Opening the store. Two kinds of transaction: `read` sees one moment, `write` holds the lock.
+
+A write that begins as a read fails "locked" at once when another writer came between, so every
+write transaction begins IMMEDIATE; a single select needs no transaction at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from typing import Any
+
+from sqlalchemy import Connection, CursorResult, event
+from sqlalchemy.exc import DBAPIError
+from sqlalchemy.ext.asyncio import AsyncConnection, AsyncEngine, create_async_engine
+
+_BUSY_MS = 5000
+_BEGIN = {"read": "BEGIN", "write": "BEGIN IMMEDIATE"}
+
+
+class Unavailable(Exception):
+    """The database could not be read or written just now (locked, full, gone)."""
+
+
+class Store:
+    """An open database."""
+
+    def __init__(self, url: str) -> None:
+        self._engine = create_async_engine(url, pool_size=5, max_overflow=0)
+        if self._engine.dialect.name == "sqlite":
+            _prepare_sqlite(self._engine)
+        self._single = self._engine.execution_options(tankwren_begin="none")
+        self._read = self._engine.execution_options(tankwren_begin="read")
+        self._write = self._engine.execution_options(tankwren_begin="write")
+
+    @asynccontextmanager
+    async def single(self) -> AsyncIterator[AsyncConnection]:
+        """A connection for one select, outside any transaction."""
+        async with self._open(self._single) as connection:
+            yield connection
+
+    @asynccontextmanager
+    async def read(self) -> AsyncIterator[AsyncConnection]:
+        """Several selects that see the same moment."""
+        async with self._open(self._read) as connection:
+            yield connection
+
+    @asynccontextmanager
+    async def write(self) -> AsyncIterator[AsyncConnection]:
+        """All of it or nothing: committed at the end, rolled back by any exception."""
+        async with self._open(self._write) as connection, connection.begin():
+            yield connection
+
+    @asynccontextmanager
+    async def _open(self, engine: AsyncEngine) -> AsyncIterator[AsyncConnection]:
+        try:
+            async with engine.connect() as connection:
+                yield connection
+        except (DBAPIError, OSError) as error:
+            raise Unavailable(type(error).__name__) from error
+
+    async def close(self) -> None:
+        """Close every connection."""
+        await self._engine.dispose()
+
+
+def new_key(made: CursorResult[Any]) -> int:
+    """The primary key of the one row that an insert made."""
+    key = made.inserted_primary_key
+    assert key is not None
+    return int(key[0])
+
+
+def _prepare_sqlite(engine: AsyncEngine) -> None:
+    @event.listens_for(engine.sync_engine, "connect")
+    def _connected(connection: Any, record: object) -> None:  # the driver's own type is untyped
+        connection.isolation_level = None  # the driver must not begin on its own
+        cursor = connection.cursor()
+        for pragma in (
+            "journal_mode = WAL",
+            "synchronous = FULL",
+            "foreign_keys = ON",
+            f"busy_timeout = {_BUSY_MS}",
+        ):
+            cursor.execute(f"PRAGMA {pragma}")
+        cursor.close()
+
+    @event.listens_for(engine.sync_engine, "begin")
+    def _begun(connection: Connection) -> None:
+        how = connection.get_execution_options().get("tankwren_begin", "read")
+        if how in _BEGIN:
+            connection.exec_driver_sql(_BEGIN[how])

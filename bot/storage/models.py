@@ -1,0 +1,167 @@
+"""The tables. Column names are those of the exchange form: one vocabulary everywhere."""
+
+from __future__ import annotations
+
+from sqlalchemy import (
+    JSON,
+    BigInteger,
+    Boolean,
+    Column,
+    Date,
+    Float,
+    ForeignKey,
+    Index,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    UniqueConstraint,
+)
+
+from bot.storage.types import UtcTime
+
+metadata = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_N_name)s_%(referred_table_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+community = Table(
+    "community",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("guild_id", BigInteger, nullable=False, unique=True),
+    Column("name", String(100), nullable=False),
+    Column("room_id", BigInteger),
+    Column("time_zone", String(64), nullable=False, server_default="UTC"),
+    Column("units", String(8), nullable=False, server_default="us"),
+    Column("coach", String(100)),
+)
+
+member = Table(
+    "member",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("community_id", ForeignKey("community.id"), nullable=False),
+    Column("user_id", BigInteger, nullable=False),
+    Column("name", String(100), nullable=False),
+    Column("role", String(8), nullable=False, server_default="member"),
+    Column("units", String(8), nullable=False),
+    Column("time_zone", String(64), nullable=False),
+    Column("gallon", String(2)),
+    Column("tds_scale", Integer),
+    Column("finger_mm", Float),
+    Column("jug_l", Float),
+    Column("drops_per_ml", Float),
+    Column("has_ec_meter", Boolean),
+    Column("morning", String(5), nullable=False, server_default="08:00"),
+    Column("currency", String(3), nullable=False, server_default="USD"),
+    UniqueConstraint("community_id", "user_id"),
+    Index(None, "user_id"),
+)
+
+feed = Table(
+    "feed",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("community_id", ForeignKey("community.id"), nullable=False),
+    Column("name", String(64), nullable=False),
+    Column("parts", JSON, nullable=False),
+    Column("ec_gain_ms_per_cm", Float),
+    Column("set_on", Date),
+    UniqueConstraint("community_id", "name"),
+)
+
+tower = Table(
+    "tower",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("community_id", ForeignKey("community.id"), nullable=False),
+    Column("name", String(32), nullable=False),
+    Column("tank_l", Float, nullable=False),
+    Column("full_depth_cm", Float),
+    Column("place", String(8)),
+    Column("target_ec", Float),
+    Column("water_ec", Float),
+    Column("strength", Float),
+    Column("pump_min_l", Float),
+    Column("refill_at_fraction", Float),
+    Column("levels", Integer),
+    Column("ports_per_level", Integer),
+    Column("feed", String(64)),
+    Column("timer_kind", String(8)),
+    Column("timer_on_min", Float),
+    Column("timer_off_min", Float),
+    Column("pump_w", Float),
+    Column("light_ppfd", Float),
+    Column("set_on", Date),
+)
+
+keeper = Table(
+    "keeper",
+    metadata,
+    Column("member_id", ForeignKey("member.id"), primary_key=True),
+    Column("tower_id", ForeignKey("tower.id"), primary_key=True, index=True),
+)
+
+policy = Table(
+    "policy",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("community_id", ForeignKey("community.id"), nullable=False, index=True),
+    Column("key", String(40), nullable=False),
+    Column("value", Float),
+    Column("set_on", Date, nullable=False),
+    Column("by", String(100)),
+)
+
+entry = Table(
+    "entry",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("tower_id", ForeignKey("tower.id"), nullable=False),
+    Column("member_id", ForeignKey("member.id")),
+    Column("at", UtcTime, nullable=False),
+    Column("kind", String(8), nullable=False),
+    Column("level_l", Float),
+    Column("ec", Float),
+    Column("ph", Float),
+    Column("water_c", Float),
+    Column("water_added_l", Float),
+    Column("amounts", JSON),
+    Column("undoes_id", ForeignKey("entry.id")),
+    Index(None, "tower_id", "at"),
+)
+
+seen_interaction = Table(
+    "seen_interaction",
+    metadata,
+    Column("id", BigInteger, primary_key=True, autoincrement=False),
+    Column("at", UtcTime, nullable=False, index=True),
+)
+
+handle = Table(
+    "handle",
+    metadata,
+    Column("id", String(26), primary_key=True),
+    Column("guild_id", BigInteger),
+    Column("user_id", BigInteger, nullable=False),
+    Column("action", JSON, nullable=False),
+    Column("expires_at", UtcTime, nullable=False, index=True),
+)
+
+audit = Table(
+    "audit",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("community_id", ForeignKey("community.id"), nullable=False),
+    Column("member_id", ForeignKey("member.id")),
+    Column("at", UtcTime, nullable=False),
+    Column("what", String(40), nullable=False),
+    Column("detail", JSON, nullable=False),
+    Index(None, "community_id", "at"),
+)

@@ -1,0 +1,309 @@
+"""Every published or derived check of the handbook's topics units, mass_balance and refill.
+
+tests/calc/data/checks.json holds each row with its source and status: READ = printed in the named
+source, ORACLE = computed with a reference library, DERIVED = arithmetic, COMMON_PRACTICE = no
+source. Below, each formula name of the table is one call of ours.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from calc.dose import part_amount
+from calc.errors import Impossible
+from calc.refill import daily_use_l, days_to_mark, water_to_line_l
+from calc.salts import (
+    element_mg_per_l,
+    element_share,
+    ion_mg_per_l,
+    salt_mass_g,
+    stock_rate,
+    uptake_mg_per_l,
+)
+from calc.solution import (
+    ec_after_exchanges,
+    exchange_share,
+    fill_ec_for_target,
+    mixed,
+    water_to_dilute,
+)
+from calc.source import alkalinity_meq_per_l, bicarbonate_mg_per_l, carbonate_hardness_dkh
+from calc.topup import feed_for_rise, filled_ec, swap_volume
+from calc.units import from_si, to_si
+
+CHECKS = json.loads((Path(__file__).parent / "data" / "checks.json").read_text())
+Row = dict[str, float]
+OZ_PER_100_GAL_MG_PER_L = to_si(1, "oz") * 1000 / to_si(100, "us_gal")
+
+
+def kitchen(row: Row) -> Row:
+    unit = next(iter(row)).removesuffix("_n")
+    return {"v_mL": to_si(row[f"{unit}_n"], unit) * 1000}
+
+
+def alkalinity(row: Row) -> Row:
+    meq = alkalinity_meq_per_l(alkalinity_mg_per_l_caco3=row["alk_mg_per_L_CaCO3"])
+    return {
+        "alk_meq_per_L": meq,
+        "HCO3_mg_per_L": bicarbonate_mg_per_l(alkalinity_meq_per_l=meq),
+        "alk_degKH": carbonate_hardness_dkh(alkalinity_meq_per_l=meq),
+    }
+
+
+def mix_two(row: Row) -> Row:
+    ec = mixed(
+        first_l=row["v1_L"],
+        first_ec_ms_per_cm=row["ec1_mS_per_cm"],
+        second_l=row["v2_L"],
+        second_ec_ms_per_cm=row["ec2_mS_per_cm"],
+    )
+    return {"v_L": row["v1_L"] + row["v2_L"], "ec_mS_per_cm": ec}
+
+
+def dilute(row: Row) -> Row:
+    water = water_to_dilute(
+        volume_l=row["v_L"],
+        ec_ms_per_cm=row["ec_mS_per_cm"],
+        target_ec_ms_per_cm=row["ec_target_mS_per_cm"],
+        water_ec_ms_per_cm=row.get("ec_water_mS_per_cm", 0.0),
+    )
+    return {"v_water_L": water}
+
+
+def topup_result(row: Row) -> Row:
+    ec = filled_ec(
+        level_l=row["v_L"],
+        ec_ms_per_cm=row["ec_mS_per_cm"],
+        added_l=row["v_full_L"] - row["v_L"],
+        added_ec_ms_per_cm=row["ec_fill_mS_per_cm"],
+    )
+    return {"ec_mS_per_cm": ec}
+
+
+def topup_strength(row: Row) -> Row:
+    ec = fill_ec_for_target(
+        level_l=row["v_L"],
+        ec_ms_per_cm=row["ec_mS_per_cm"],
+        tank_l=row["v_full_L"],
+        target_ec_ms_per_cm=row["ec_target_mS_per_cm"],
+    )
+    return {"ec_fill_mS_per_cm": ec}
+
+
+def topup_reachable(row: Row) -> Row:
+    """Reachable without draining means: nothing to scoop out."""
+    swap = swap_volume(
+        level_l=row["v_L"],
+        ec_ms_per_cm=row["ec_mS_per_cm"],
+        tank_l=row["v_full_L"],
+        target_ec_ms_per_cm=row["ec_target_mS_per_cm"],
+        water_ec_ms_per_cm=row["ec_water_mS_per_cm"],
+    )
+    return {"reachable_flag": swap == 0}
+
+
+def drain(row: Row) -> Row:
+    share = exchange_share(
+        ec_ms_per_cm=row["ec_mS_per_cm"],
+        target_ec_ms_per_cm=row["ec_target_mS_per_cm"],
+        fill_ec_ms_per_cm=row["ec_fill_mS_per_cm"],
+    )
+    return {"drain_fraction": share, "drain_L": share * row["v_L"]}
+
+
+def repeated(row: Row) -> Row:
+    ec = ec_after_exchanges(
+        ec_ms_per_cm=row["ec_mS_per_cm"],
+        fill_ec_ms_per_cm=row["ec_fill_mS_per_cm"],
+        share_fraction=row["change_fraction"],
+        times_n=int(row["times_n"]),
+    )
+    return {"ec_mS_per_cm": ec}
+
+
+def salt_mass(row: Row) -> Row:
+    grams = salt_mass_g(
+        element_mg_per_l=row["ppm_mg_per_L"],
+        volume_l=row["v_L"],
+        share_fraction=row["element_mass_fraction"],
+    )
+    return {"m_g": grams}
+
+
+def salt_carry(row: Row) -> Row:
+    found = element_mg_per_l(
+        salt_mg_per_l=row["m_mg_per_L"], share_fraction=row["other_mass_fraction"]
+    )
+    return {"ppm_mg_per_L": found}
+
+
+def salt_ppm(row: Row) -> Row:
+    found = element_mg_per_l(
+        salt_mg_per_l=row["m_g_per_L"] * 1000, share_fraction=row["element_mass_fraction"]
+    )
+    return {"ppm_mg_per_L": found}
+
+
+def label_element(row: Row) -> str:
+    return str(row["oxide_name"]).split("O")[0].rstrip("2")
+
+
+def oxide_to_element(row: Row) -> Row:
+    share = element_share(compound=str(row["oxide_name"]), element=label_element(row))
+    return {"element_percent": row["oxide_percent"] * share}
+
+
+def element_to_oxide(row: Row) -> Row:
+    share = element_share(compound=str(row["oxide_name"]), element=label_element(row))
+    return {"oxide_percent": row["element_percent"] / share}
+
+
+def ppm_per_oz(row: Row) -> Row:
+    salt = row["m_oz"] * OZ_PER_100_GAL_MG_PER_L
+    return {
+        "ppm_mg_per_L": element_mg_per_l(
+            salt_mg_per_l=salt, share_fraction=row["element_mass_fraction"]
+        )
+    }
+
+
+def oz_for_ppm(row: Row) -> Row:
+    grams = salt_mass_g(
+        element_mg_per_l=row["ppm_mg_per_L"],
+        volume_l=to_si(100, "us_gal"),
+        share_fraction=row["element_mass_fraction"],
+    )
+    return {"m_oz": from_si(grams, "oz")}
+
+
+def hoagland(row: Row) -> Row:
+    recipe = {
+        "KH2PO4": row["KH2PO4_mM"],
+        "KNO3": row["KNO3_mM"],
+        "Ca(NO3)2": row["CaNO32_mM"],
+        "MgSO4": row["MgSO4_mM"],
+    }
+    return {
+        f"{element}_ppm": sum(
+            ion_mg_per_l(compound=salt, compound_mmol_per_l=mmol, element=element)
+            for salt, mmol in recipe.items()
+        )
+        for element in ("N", "P", "K", "Ca", "Mg", "S")
+    }
+
+
+def hydrate(row: Row) -> Row:
+    salt = str(row["salt_name"])
+    element = {"H3BO3": "B", "ZnSO4.7H2O": "Zn", "CuSO4.5H2O": "Cu"}[salt]
+    mg_per_l = row["stock_g_per_L"] * row["mL_per_L"]
+    share = element_share(compound=salt, element=element)
+    return {"element_ppm": element_mg_per_l(salt_mg_per_l=mg_per_l, share_fraction=share)}
+
+
+def slope_dose(row: Row) -> Row:
+    dose = feed_for_rise(
+        volume_l=row["v_L"],
+        rise_ms_per_cm=row["ec_target_mS_per_cm"] - row["ec_now_mS_per_cm"],
+        gain_ms_per_cm=row["slope_mS_per_cm_per_mL_per_L"],
+        rate_per_l=1.0,
+    )
+    return {"dose_mL": dose}
+
+
+def proportional(row: Row) -> Row:
+    dose = part_amount(
+        volume_l=row["water_added_L"], rate_per_l=row["dose_mL_per_L"], strength_fraction=1.0
+    )
+    return {"dose_mL": dose}
+
+
+def daily_use(row: Row) -> Row:
+    use = daily_use_l(
+        start_l=row["v_start_L"], end_l=row["v_end_L"], added_l=0, days_d=row["days_d"]
+    )
+    return {"use_L_per_d": use}
+
+
+def to_level(row: Row) -> Row:
+    days = days_to_mark(
+        level_l=row["v_now_L"], mark_l=row["v_refill_L"], use_l_per_d=row["use_L_per_d"]
+    )
+    return {"days_d": days}
+
+
+def refill_plan(row: Row) -> Row:
+    mark = row["refill_fraction"] * row["v_tank_L"]
+    water = water_to_line_l(tank_l=row["v_tank_L"], level_l=mark)
+    days = days_to_mark(level_l=row["v_now_L"], mark_l=mark, use_l_per_d=row["use_L_per_d"])
+    dose = part_amount(volume_l=water, rate_per_l=row["dose_mL_per_L"], strength_fraction=1.0)
+    return {"days_to_refill_d": days, "water_at_refill_L": water, "dose_each_part_mL": dose}
+
+
+def seedling(row: Row) -> Row:
+    """EC in proportion to strength, the water's own EC left out."""
+    return {"ec_mS_per_cm": row["full_mS_per_cm"] * row["fraction_unit"]}
+
+
+CALLS: dict[str, Callable[[Row], Row]] = {
+    "us_gal_to_L": lambda row: {"v_L": to_si(row["v_US_gal"], "us_gal")},
+    "US_fl_oz_to_mL": lambda row: {"v_mL": to_si(row["v_US_fl_oz"], "fl_oz") * 1000},
+    "kitchen_to_mL": kitchen,
+    "oz_to_g": lambda row: {"m_g": to_si(row["m_oz"], "oz")},
+    "degF_to_degC": lambda row: {"t_degC": to_si(row["t_degF"], "f")},
+    "alkalinity_units": alkalinity,
+    "mix_two": mix_two,
+    "dilute_water": dilute,
+    "topup_result": topup_result,
+    "topup_strength": topup_strength,
+    "topup_reachable": topup_reachable,
+    "drain_fraction": drain,
+    "repeated_change": repeated,
+    "salt_mass": salt_mass,
+    "salt_carry": salt_carry,
+    "salt_ppm": salt_ppm,
+    "oxide_to_element": oxide_to_element,
+    "element_to_oxide": element_to_oxide,
+    "ppm_per_oz_100gal": ppm_per_oz,
+    "oz_100gal_for_ppm": oz_for_ppm,
+    "stock_amount": lambda row: {
+        "stock_oz_per_100_gal": stock_rate(
+            dose_rate=row["dose_oz_per_100_gal"], ratio_n=row["ratio_n"]
+        )
+    },
+    "refill_conc": lambda row: {
+        "conc_mg_per_L": uptake_mg_per_l(
+            tissue_g_per_kg=row["tissue_g_per_kg"],
+            water_use_efficiency_g_per_l=row["wue_g_dry_per_L"],
+        )
+    },
+    "hoagland_ppm": hoagland,
+    "hydrate_ppm": hydrate,
+    "ec_slope_dose": slope_dose,
+    "proportional_dose": proportional,
+    "daily_use": daily_use,
+    "days_to_level": to_level,
+    "refill_plan": refill_plan,
+    "refill_water": lambda row: {
+        "water_L": water_to_line_l(tank_l=row["v_tank_L"], level_l=row["v_now_L"])
+    },
+    "seedling_strength": seedling,
+}
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=[c["id"] for c in CHECKS])
+def test_agrees_with_its_source(check: dict[str, object]) -> None:
+    inputs, expected = check["inputs"], check["expected"]
+    assert isinstance(inputs, dict) and isinstance(expected, dict)
+    found = CALLS[str(check["formula_name"])](inputs)
+    for name, value in expected.items():
+        rel, tolerance = check.get("tol_rel"), check.get("tol_abs")
+        assert found[name] == pytest.approx(value, rel=rel, abs=tolerance), check["source"]
+
+
+def test_a_level_that_rose_is_never_fitted() -> None:
+    with pytest.raises(Impossible, match="level_rose"):
+        daily_use_l(start_l=30, end_l=31, added_l=0, days_d=1)
