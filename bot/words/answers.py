@@ -63,7 +63,6 @@ SENTENCES: Final = {
     "check.read_after": "Read again after {minutes} of running.",
     "check.full_rate_creeps": "No meter: salts can creep up; the full tank change catches it.",
     "check.syringe": "Below 5 mL use a syringe, not a spoon.",
-    "check.gallon": "Gallons read as {gallon}.",
     # cautions
     "caution.parts": "Never pour two undiluted parts together: solids drop out.",
     "caution.swap": "Old solution belongs on garden beds, not in a storm drain.",

@@ -11,7 +11,6 @@ SENTENCES: Final = {
     "operator.old_schema": "The database is at schema {found}, this version needs {wanted}. Run: tankwren migrate",
     "operator.no_schema": "The database is empty. Run: tankwren migrate",
     "operator.port": "Port {port} is in use. Choose another with --port.",
-    "operator.unreachable": "The chat server at {url} cannot be reached.",
     "operator.url": "{name} is {value}, which is no {scheme} address.",
     "operator.records": "{path} is no records file: {reason}.",
     "operator.ask_needs": "ask needs --records FILE and --json TEXT, or --batch.",

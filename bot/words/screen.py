@@ -11,9 +11,6 @@ SENTENCES: Final = {
     "share.quarter": "quarter label rate",
     "share.three_quarters": "three quarters of label",
     "share.other": "{percent} % of label",
-    "list.and": "{first} and {last}",
-    "gallon.us": "US gallons",
-    "gallon.uk": "UK gallons",
     "fraction.half": "half",
     "fraction.third": "a third",
     "fraction.two_thirds": "two thirds",
@@ -21,5 +18,4 @@ SENTENCES: Final = {
     "fraction.three_quarters": "three quarters",
     "fraction.full": "full",
     "fraction.empty": "empty",
-    "pour.each": "{names} {amount} each",
 }

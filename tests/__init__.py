@@ -1,0 +1,1 @@
+"""Tests mirror the code; house/ checks the rules; rehearsal/ runs the whole bot."""
