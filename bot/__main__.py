@@ -58,20 +58,20 @@ def _ask(chosen: argparse.Namespace) -> int:
 
 
 def _run(chosen: argparse.Namespace) -> int:
-    from bot.app import run
+    from bot.app.serving import run
 
     return run()
 
 
 def _migrate(chosen: argparse.Namespace) -> int:
-    from bot.app import migrate
+    from bot.app.serving import migrate
 
     print(migrate())
     return 0
 
 
 def _rehearse(chosen: argparse.Namespace) -> int:
-    from bot.app import rehearse
+    from bot.app.rehearsing import rehearse
 
     return rehearse(port=chosen.port, record=chosen.record, say=chosen.say or [])
 

@@ -1,6 +1,5 @@
-"""The composition root: the only wiring. Nothing runs at import."""
+"""The composition root: the only wiring. Nothing runs at import.
 
-from bot.app.rehearsing import rehearse
-from bot.app.serving import migrate, run
-
-__all__ = ["migrate", "rehearse", "run"]
+serving      the bot on the chat platform
+rehearsing   the same bot in the demo town
+"""

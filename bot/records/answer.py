@@ -99,7 +99,8 @@ class Pour:
 class Pours:
     """The parts of a feed in order, rounded together so that the label's ratio holds.
 
-    steps: said as steps with the pump running `minutes` after each, else as plain amounts.
+    steps: said as steps with the pump running `minutes` after each (0: stirred, where there is
+    no pump), else as plain amounts.
     spoons: the kitchen measure beside them.
     """
 

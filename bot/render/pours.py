@@ -29,7 +29,13 @@ def rounded(parts: tuple[Pour, ...]) -> list[float]:
     if all(abs(p.amount - smallest) <= _EQUAL * smallest for p in parts):
         return [pourable(p.amount) for p in parts]
     scale = pourable(smallest) / smallest
-    return [round(p.amount * scale, 1 if p.amount * scale < 5 else 0) for p in parts]
+    return [_to_a_mark(p.amount * scale) for p in parts]
+
+
+def _to_a_mark(amount: float) -> float:
+    """The nearest mark of a syringe or beaker, finer where a whole one would bend the ratio."""
+    step = 0.1 if amount < 5 else 0.5 if amount < 10 else 1.0
+    return round(amount / step) * step
 
 
 def said(pours: Pours, member: Member, name: Callable[[str], str]) -> str:
@@ -56,14 +62,14 @@ def _steps(
     pours: Pours, amounts: list[float], equal: bool, member: Member, name: Callable[[str], str]
 ) -> str:
     minutes = number(pours.minutes)
+    run = ("pours.run", "pours.last_run") if pours.minutes else ("pours.stir", "pours.stir")
     steps = []
     for at, (part, amount) in enumerate(zip(pours.parts, amounts, strict=True)):
         spooned = at == 0 or not equal
         text = sentence("pours.one" if at == 0 else "pours.then").format(
             name=name(part.name), amount=_amount(amount, part, member, kitchen_too=spooned)
         )
-        run = sentence("pours.run" if at == 0 else "pours.last_run").format(minutes=minutes)
-        steps += [text, run]
+        steps += [text, sentence(run[at > 0]).format(minutes=minutes)]
     return ", ".join(steps)
 
 

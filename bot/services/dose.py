@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bot.records.answer import (
     Amount,
     Answer,
@@ -63,6 +65,8 @@ def _fresh(question: Dose, tower: Tower | None, feed: Feed, water: Fact, book: B
     tap = tap_fact(question, tower, book)
     strength = _strength(question, tower, feed, tap, book)
     pours, amounts = poured_parts(feed, water, strength, book)
+    if tower is None or abs(water.value - tower.tank_l) > 0.05 * tower.tank_l:
+        pours = replace(pours, minutes=0)  # a tray or a bottle: no pump to run, a spoon to stir
     litres = Measure(water.value, _unit_of_water(question, book))
     first = (
         line("dose.pour", tower=tower.name, water=litres, pours=pours)

@@ -39,7 +39,7 @@ _OTHER = re.compile(
 )
 _GROWING = re.compile(
     r"\b(tower|tank|pump|roots?|plants?|leaf|leaves|lettuce|basil|tomato\w*|nutrients?|feed|water|"
-    r"seed\w*|ph|ec|meter|pen|timer|light|algae|harvest|port)\b"
+    r"seed\w*|gal\w*|lit(er|re)s?|leak\w*|ph|ec|meter|pen|timer|light|algae|harvest|port)\b"
 )
 
 
@@ -122,7 +122,7 @@ def _spans(text: str, book: Book) -> _Spans:
         if any(item.start < end and item.end > start for start, end in taken):
             continue
         name = _role(items, at)
-        typed = text[item.start : item.end]
+        typed = text[_start(items, at) : item.end]
         if name and getattr(spans, name) is None and not (name == "ec" and spans.poured):
             spans = replace(spans, **{name: typed})
     return spans
@@ -169,6 +169,14 @@ def _role(items: Sequence[Quantity | Word], at: int) -> str | None:
         if item.kind == "ec" or _METER & set(before):
             return "ec"
     return None
+
+
+def _start(items: Sequence[Quantity | Word], at: int) -> int:
+    """Where a quantity starts, a unit said in front of it ("cf 21") included."""
+    before = items[at - 1] if at else None
+    if isinstance(before, Word) and before.text in ("cf", "ppm", "tds"):
+        return before.start
+    return items[at].start
 
 
 def _tower(text: str, book: Book) -> str | None:

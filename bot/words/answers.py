@@ -72,6 +72,7 @@ SENTENCES: Final = {
     # how the parts of a feed are said
     "pours.one": "{name} {amount}",
     "pours.run": "pump on by hand {minutes} min",
+    "pours.stir": "stir",
     "pours.then": "then {name} {amount}",
     "pours.last_run": "{minutes} min",
     "pours.plain": "{name} {amount}",

@@ -1,0 +1,179 @@
+"""What a person reads: snapshots of the longest and the emptiest cards, and what always holds."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+from syrupy.assertion import SnapshotAssertion
+
+from bot.chat.send import content_of
+from bot.records.answer import Measure, Pour, Pours, line
+from bot.records.facts import Feed, Part, PolicyValue
+from bot.records.questions import Dose, Help, NotMine, Question, TopUp, TowerAdd, TowerShow
+from bot.render import card, plain
+from bot.render.numbers import measure, number
+from bot.render.pours import pourable, rounded
+from bot.services import answer
+from tests.bot.books import IFE, KITCHEN, LIBRARY, PORCH, TAMSIN, book, no_towers
+
+RULE = PolicyValue(value=0.6, set_on=date(2026, 5, 11), by="Wenna")
+CARDS: dict[str, Question] = {
+    "topup_meter": TopUp(level="half", ec="1.9"),
+    "topup_no_meter": TopUp(level="half"),
+    "topup_finger": TopUp(level="a finger above a quarter", ec="2.1"),
+    "topup_swap": TopUp(level="full", ec="2.8"),
+    "topup_nothing": TopUp(level="full", ec="2.3"),
+    "topup_poured": TopUp(added="3 gal"),
+    "topup_full_weak": TopUp(level="full", ec="1.2"),
+    "dose_first_fill": Dose(),
+    "dose_tray": Dose(water="3 L", strength="quarter", rate="2 ml per litre"),
+    "dose_even": Dose(poured="A 140, B 78"),
+    "tower_add": TowerAdd(name="balcony", tank="12 gal", depth="14 in", place="outdoor"),
+    "tower_show": TowerShow(),
+    "help": Help(),
+    "not_mine": NotMine(about="off_topic"),
+    "premix": NotMine(about="contact"),
+    "dry_roots": NotMine(about="dry_roots"),
+    "too_deep": TopUp(level="27 in below full"),
+}
+
+
+@pytest.mark.parametrize("name", CARDS)
+def test_a_card_reads_as_it_did(name: str, snapshot: SnapshotAssertion) -> None:
+    facts = book(KITCHEN, no_meter_topup_strength=RULE) if name == "topup_no_meter" else book()
+    shown = card(answer(CARDS[name], facts), facts)
+    assert "\n".join([content_of(shown), *[f"[{b}]" for b in shown.buttons]]) == snapshot
+
+
+def test_a_metric_card_reads_as_it_did(snapshot: SnapshotAssertion) -> None:
+    facts = book(LIBRARY, member=IFE)
+    assert content_of(card(answer(TopUp(level="half", ec="1.5"), facts), facts)) == snapshot
+
+
+def test_two_towers_read_as_they_did(snapshot: SnapshotAssertion) -> None:
+    facts = book(KITCHEN, PORCH)
+    assert content_of(card(answer(TopUp(level="30%"), facts), facts)) == snapshot
+
+
+@pytest.mark.parametrize("name", CARDS)
+def test_a_card_fits_a_phone_and_the_platform(name: str) -> None:
+    shown = card(answer(CARDS[name], book()), book())
+    content = content_of(shown)
+    assert len(content) <= 2000
+    assert len(content.splitlines()) <= 9
+    assert all(len(label) <= 80 for label in shown.buttons)
+
+
+@pytest.mark.parametrize("name", CARDS)
+def test_the_first_line_of_an_answer_is_the_action(name: str) -> None:
+    found = answer(CARDS[name], book())
+    first = card(found, book()).text.splitlines()[0]
+    assert first.startswith("**") == (found.outcome == "answer")
+    if found.outcome == "clarify":
+        assert plain(found, book()).count("?") == 1
+
+
+@pytest.mark.parametrize(
+    ("exact", "said"),
+    [
+        (1.47, 1.5),
+        (4.96, 5.0),
+        (5.4, 5),
+        (31.4, 31),
+        (49.6, 50),
+        (62.7, 65),
+        (128, 130),
+        (0.04, 0.0),
+    ],
+)
+def test_a_pour_is_rounded_to_what_a_syringe_can_do(exact: float, said: float) -> None:
+    assert pourable(exact) == pytest.approx(said)
+
+
+@given(
+    st.lists(st.floats(0.5, 10), min_size=2, max_size=4),
+    st.floats(1, 60),
+)
+def test_rounded_parts_keep_the_labels_ratio(rates: list[float], litres: float) -> None:
+    parts = tuple(Pour(str(i), rate * litres) for i, rate in enumerate(rates))
+    shown = rounded(parts)
+    scales = [s / r for s, r in zip(shown, rates, strict=True)]
+    assume(max(rates) > 1.001 * min(rates))
+    smallest = pourable(min(p.amount for p in parts))
+    for scale, rate, pour in zip(scales, rates, shown, strict=True):
+        half_a_mark = 0.05 if pour < 5 else 0.25 if pour < 10 else 0.5
+        assert abs(scale - smallest / min(rates)) <= half_a_mark / rate + 1e-9
+
+
+@pytest.mark.parametrize(
+    ("shown", "us", "metric"),
+    [
+        (Measure(60.566588, "water"), "16 gal", "60.6 L"),
+        (Measure(4.314, "water"), "1.14 gal", "4.3 L"),
+        (Measure(0.6, "water"), "600 mL", "600 mL"),
+        (Measure(60.566588, "water_other"), "60.6 L", "16 US gal"),
+        (Measure(1.85, "ec_about"), "1.9", "1.9"),
+        (Measure(1.0, "share"), "full label rate", "full label rate"),
+        (Measure(0.8125, "share"), "81 % of label", "81 % of label"),
+        (Measure(2.11337641886, "rate_ml"), "8 mL per gal", "2.11 mL per L"),
+        (Measure(1 / 3, "part"), "a third", "a third"),
+        (Measure(0.4, "part"), "40 %", "40 %"),
+    ],
+)
+def test_a_number_is_said_in_the_readers_units(shown: Measure, us: str, metric: str) -> None:
+    assert (measure(shown, TAMSIN), measure(shown, IFE)) == (us, metric)
+
+
+def test_no_number_ever_prints_as_nan_or_minus_zero() -> None:
+    assert number(float("nan")) == "?"
+    assert number(-0.0001) == "0"
+    assert number(-1.0) == "−1"
+
+
+@pytest.mark.parametrize(
+    "typed", ["**@everyone**", "<@&1>", "`x`", "[a](https://b)", "||s||", "# h"]
+)
+def test_a_persons_own_words_never_format_or_mention(typed: str) -> None:
+    found = answer(TopUp(level=typed), book())
+    text = card(found, book()).text
+    for mark in ("**@", "<@", "`x`", "[a](", "||s", "“# "):
+        assert mark not in text
+
+
+def test_a_name_with_a_question_mark_asks_nothing() -> None:
+    found = answer(TopUp(level="what??"), book())
+    assert plain(found, book()).count("?") == 1
+
+
+def test_four_parts_stay_readable() -> None:
+    parts = tuple(
+        Part(name=n, ml_per_l=r) for n, r in (("Grow", 3.0), ("Micro", 1.0), ("Bloom", 2.0))
+    )
+    salt = Part(name="Salt", g_per_l=0.5)
+    feed = Feed(name="four", parts=(*parts, salt), ec_gain_ms_per_cm=1.5)
+    facts = replace(book(replace(LIBRARY, feed="four")), feeds=(feed,))
+    content = content_of(card(answer(TopUp(level="half"), facts), facts))
+    for part in ("Grow 108 mL", "Micro 36 mL", "Bloom 72 mL", "Salt 18 g"):  # 6 : 2 : 4 : 1
+        assert part in content
+    assert len(content) < 1200
+
+
+def test_the_small_print_gives_way_when_a_card_is_too_long() -> None:
+    shown = card(answer(TopUp(level="half"), book()), book())
+    long = replace(shown, text="x" * 1990, small="y" * 100)
+    assert content_of(long) == "x" * 1990
+    assert len(content_of(replace(shown, text="x" * 3000))) == 2000
+
+
+def test_plain_text_for_someone_new() -> None:
+    found = answer(TopUp(level="half"), no_towers())
+    assert plain(found, no_towers()).startswith("How much does the tank hold")
+
+
+def test_pours_without_parts_say_nothing() -> None:
+    assert rounded(()) == []
+    assert line("topup.pour", pours=Pours(())).word == "topup.pour"
