@@ -26,6 +26,7 @@ class TowerClient(discord.Client):
     """The platform's client; `on_start` runs once, before the gateway."""
 
     def __init__(self) -> None:
+        discord.VoiceClient.warn_nacl = discord.VoiceClient.warn_dave = False  # no voice here
         super().__init__(
             intents=intents(),
             allowed_mentions=discord.AllowedMentions.none(),

@@ -46,17 +46,25 @@ def clarify(
 
 def which_tower(
     question: Asked, book: Book, again: Callable[[Asked, Book], Answer], unknown: str | None = None
-) -> Ask:
-    """Which of several towers: each named with what it would need, so the reader need only pick."""
+) -> Exception:
+    """Which of several towers: each named with what it would need, so the reader need only pick.
+
+    Where no tower can be answered, what is wrong with all of them is asked instead.
+    """
     readings: list[Line] = []
     amounts: list[Amount] = []
+    troubles: list[Exception] = []
     for tower in book.towers:
-        said, found = _what_it_needs(replace(question, tower=tower.name), book, again)
-        if said:
-            readings.append(line("reading.tower", name=tower.name, amounts=(said,)))
-        else:
+        try:
+            found = again(replace(question, tower=tower.name), book)
+        except (Ask, CalcError) as trouble:  # that reading has a question of its own
+            troubles.append(trouble)
             readings.append(line("button.tower", name=tower.name))
-        amounts += [replace(a, name=f"{tower.name} {a.name}") for a in found]
+            continue
+        readings.append(_reading(tower.name, found))
+        amounts += [replace(a, name=f"{tower.name} {a.name}") for a in found.amounts]
+    if len(troubles) == len(book.towers) and unknown is None:
+        return _same_for_all(troubles[0], readings, book)
     offers = [
         Offer(label=line("button.tower", name=t.name), question=replace(question, tower=t.name))
         for t in book.towers
@@ -69,30 +77,30 @@ def which_tower(
     return Ask(clarify("which_tower", asked, offers=offers, amounts=amounts))
 
 
-def _what_it_needs(
-    question: Asked, book: Book, again: Callable[[Asked, Book], Answer]
-) -> tuple[Line | None, tuple[Amount, ...]]:
-    """One reading's result, or nothing when that reading cannot be worked out."""
-    try:
-        result = again(question, book)
-    except (Ask, CalcError):  # that reading has a question of its own: it is merely not shown
-        return None, ()
-    if result.outcome != "answer":
-        return None, ()
+def _same_for_all(trouble: Exception, readings: list[Line], book: Book) -> Exception:
+    """Never two questions in a row: tower and level are asked together, other trouble alone."""
+    if isinstance(trouble, Ask) and trouble.answer.do[0].word == "ask.level":
+        example = book.towers[-1].name
+        asked = line("ask.tower_and_level", towers=tuple(readings), example=example)
+        return Ask(clarify("which_tower", asked))
+    return trouble
+
+
+def _reading(name: str, found: Answer) -> Line:
+    """One tower with its water and feed, as short as it goes."""
     pours = tuple(
-        Pour(a.name, a.value, a.unit == "g") for a in result.amounts if a.unit in ("mL", "g")
+        Pour(a.name, a.value, a.unit == "g") for a in found.amounts if a.unit in ("mL", "g")
     )
-    water = next((a.value for a in result.amounts if a.name in ("water", "volume")), None)
+    water = next((a.value for a in found.amounts if a.name == "water"), None)
+    fed = Pours(pours, steps=False, spoons=False)
     if water is None:
-        return None, result.amounts
-    if not any(p.amount for p in pours):
-        return line("reading.water", water=Measure(water, "water")), result.amounts
-    said = line(
-        "reading.water_and",
-        water=Measure(water, "water"),
-        pours=Pours(pours, steps=False, spoons=False),
+        return line("reading.tower", name=name, amounts=(line("reading.pours", pours=fed),))
+    said = (
+        line("reading.water_and", water=Measure(water, "water"), pours=fed)
+        if any(p.amount for p in pours)
+        else line("reading.water", water=Measure(water, "water"))
     )
-    return said, result.amounts
+    return line("reading.tower", name=name, amounts=(said,))
 
 
 def _scales(number: float) -> list[Amount]:

@@ -169,7 +169,7 @@ def _answer(
         intent="tower",
         do=(first,),
         expect=_known(tower, book),
-        check=_guesses(tower, new=bool(changes)),
+        check=_guesses(tower, book, new=bool(changes)),
         cautions=(line("tower.weight", weight=Measure(tower.tank_l * _WATER_KG_PER_L, "weight")),)
         if changes
         else (),
@@ -216,7 +216,7 @@ def _marks(tower: Tower, book: Book) -> Line:
     )
 
 
-def _guesses(tower: Tower, *, new: bool) -> tuple[Line, ...]:
+def _guesses(tower: Tower, book: Book, *, new: bool) -> tuple[Line, ...]:
     lines: list[Line] = []
     if tower.pump_min_l is None and tower.refill_at_fraction is None:
         lines.append(line("tower.guess_marks"))
@@ -224,8 +224,11 @@ def _guesses(tower: Tower, *, new: bool) -> tuple[Line, ...]:
         lines.append(line("tower.guess_pump"))
     elif tower.refill_at_fraction is None:
         lines.append(line("tower.guess_refill"))
-    if tower.target_ec is None or tower.water_ec is None:
-        lines.append(line("tower.guess_ec"))
+    missing = {"target_ec": tower.target_ec, "tap_ec": tower.water_ec}
+    unset = [key for key, value in missing.items() if value is None]
+    if unset:
+        coached = all(book.rule(key).set_on for key in unset)
+        lines.append(line("tower.coach_ec" if coached else "tower.guess_ec"))
     if new:
         lines.append(line("tower.nominal"))
     return tuple(lines)

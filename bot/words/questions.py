@@ -4,6 +4,9 @@ from typing import Final
 
 SENTENCES: Final = {
     "ask.tower": "{towers}. Which one?",
+    "ask.tower_and_level": (
+        "{towers}: which one, and how full? Say both, as in {example} at half."
+    ),
     "ask.tower_unknown": "No tower called “{name}” here; you have {towers}. Which one?",
     "ask.tank": (
         "How much does the tank hold at its full line? "
@@ -84,6 +87,7 @@ SENTENCES: Final = {
     "button.quarter": "A quarter",
     # the values of each reading, beside a question
     "reading.tower": "{name} ({amounts})",
+    "reading.pours": "{pours}",
     "reading.water_and": "{water} water + {pours}",
     "reading.water": "{water} plain water",
 }

@@ -17,6 +17,7 @@ SENTENCES: Final = {
     "tower.guess_marks": "Guessed: refill at half, pump line at a quarter. Change with /tower edit.",
     "tower.guess_pump": "The pump line is a guess. Measure it, then /tower edit.",
     "tower.guess_refill": "Refilling at half a tank is a guess. Change with /tower edit.",
+    "tower.coach_ec": "What you did not give of target and tap water is the coach's setting.",
     "tower.guess_ec": "Guessed: tap water's EC or target; common practice until you read them.",
     "tower.nominal": "The box's size can be 15 % off: jug it once, pump off and drained back.",
     "tower.weight": "Full, the water weighs {weight}: level base, and never lift it full.",

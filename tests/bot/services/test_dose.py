@@ -77,7 +77,14 @@ def test_a_typed_rate_needs_no_record_at_all() -> None:
 def test_water_named_in_the_text_needs_no_choice_between_towers() -> None:
     found = answer(Dose(water="5 gal"), book(KITCHEN, PORCH))
     assert amounts(found)["A"] == pytest.approx(40)
-    assert answer(Dose(), book(KITCHEN, PORCH)).outcome == "clarify"
+    which = answer(Dose(), book(KITCHEN, PORCH))
+    assert which.outcome == "clarify"
+    assert {a.name: round(a.value) for a in which.amounts if a.unit == "mL"} == {
+        "kitchen A": 128,
+        "kitchen B": 128,
+        "porch A": 80,
+        "porch B": 80,
+    }
 
 
 BAD = [

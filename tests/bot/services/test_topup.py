@@ -144,6 +144,13 @@ def test_two_towers_that_both_fit_are_asked_with_both_answers() -> None:
     assert [answer(q, book(KITCHEN, PORCH)).outcome for q in chosen] == ["answer", "answer"]
 
 
+def test_what_is_wrong_with_every_tower_is_asked_at_once() -> None:
+    both = book(KITCHEN, PORCH)
+    assert answer(TopUp(level="half", ec="19"), both).do[0].word == "ask.ec_decimal"
+    assert answer(TopUp(level="sunny"), both).do[0].word == "ask.unreadable_level"
+    assert answer(TopUp(), both).do[0].word == "ask.tower_and_level"
+
+
 def test_a_size_that_only_one_tower_has_names_it() -> None:
     found = answer(TopUp(level="half", tank="10 gal"), book(KITCHEN, PORCH))
     assert amounts(found)["water"] == pytest.approx(5 * GAL)

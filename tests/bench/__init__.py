@@ -1,0 +1,1 @@
+"""Speed, as ratios beside a yardstick measured in the same run. Timing never fails a test."""

@@ -1,0 +1,110 @@
+"""python -m tests.bench [--quick] [--json]: a line a row, ours beside the yardstick."""
+
+from __future__ import annotations
+
+import argparse
+import asyncio
+import json
+import time
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+
+from bot.services import answer
+from bot.understanding import hear
+from tests.bench.stage import playing, rate
+from tests.bot.books import KITCHEN, PORCH, book
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """ratio: higher is better; met: ratio >= goal."""
+
+    name: str
+    ratio: float
+    goal: float
+    met: bool
+    ours: float
+    yardstick: float
+    unit: str
+
+
+def row(
+    name: str, ours: float, yardstick: float, goal: float, unit: str, *, less: bool = False
+) -> Row:
+    """less: a smaller number is the better one."""
+    ratio = yardstick / ours if less else ours / yardstick
+    return Row(
+        name=name,
+        ratio=round(ratio, 3),
+        goal=goal,
+        met=ratio >= goal,
+        ours=round(ours, 2),
+        yardstick=round(yardstick, 2),
+        unit=unit,
+    )
+
+
+SENTENCES = (
+    "tank's at half, meter says 1.9. what do i add",
+    "water is 5 inches down from the full line on the kitchen, ec 1.7",
+    "filling 10 gal of fresh solution at half strength",
+    "what's the weather on saturday",
+)
+
+
+def sentences(quick: bool) -> Iterator[Row]:
+    """Understanding alone; the goal of DESIGN is absolute: 2,000 a second a core."""
+    facts = book(KITCHEN, PORCH)
+    for text in SENTENCES:
+        hear(text, facts)
+    count = 500 if quick else 5000
+    started = time.perf_counter()
+    for i in range(count):
+        hear(SENTENCES[i % len(SENTENCES)], facts)
+    yield row("sentences heard", count / (time.perf_counter() - started), 2000, 1.0, "1/s")
+    started = time.perf_counter()
+    for i in range(count):
+        answer(hear(SENTENCES[i % len(SENTENCES)], facts), facts)
+    yield row("sentences answered", count / (time.perf_counter() - started), 2000, 1.0, "1/s")
+
+
+async def replies(quick: bool) -> list[Row]:
+    """Whole round trips, each bot a process of its own."""
+    count = 960 if quick else 9600
+    async with playing("tests.bench.bare_bot") as bare:
+        bare_ready, bare_memory = bare.ready_s, bare.megabytes()
+        bare_rate, _ = await rate(bare, "/nothing", count)
+    async with playing("bot", "run") as ours:
+        ready, memory = ours.ready_s, ours.megabytes()
+        dose, _ = await rate(ours, "/dose water:10 gal rate:2 ml per litre", count)
+        topup, p99 = await rate(ours, "/topup level:half ec:1.9", count)
+        loaded = ours.megabytes()
+    return [
+        row("/dose without records, 32 in flight", dose, bare_rate, 0.70, "1/s"),
+        row("/topup with records, 32 in flight", topup, bare_rate, 0.30, "1/s"),
+        row("/topup p99", p99, 60, 1.0, "ms", less=True),
+        row("start to ready, process start included", ready, 1.0, 1.0, "s", less=True),
+        row("the same beside the bare bot", ready, bare_ready, 0.0, "s", less=True),
+        row("memory when ready", memory, 120, 1.0, "MB", less=True),
+        row("memory beside the bare bot", loaded, bare_memory, 0.0, "MB", less=True),
+    ]
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(prog="tests.bench")
+    parser.add_argument("--quick", action="store_true")
+    parser.add_argument("--json", action="store_true")
+    chosen = parser.parse_args()
+    for one in [*sentences(chosen.quick), *asyncio.run(replies(chosen.quick))]:
+        if chosen.json:
+            print(json.dumps(asdict(one)), flush=True)
+            continue
+        mark = "ok " if one.met else "-- "
+        print(
+            f"{mark}{one.name}: {one.ours} {one.unit}, yardstick {one.yardstick}; "
+            f"ratio {one.ratio} (goal {one.goal})"
+        )
+
+
+if __name__ == "__main__":
+    main()
