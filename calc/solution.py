@@ -154,7 +154,10 @@ def fill_ec_for_target(
 
     Examples
     --------
-    >>> round(fill_ec_for_target(level_l=30, ec_ms_per_cm=1.6, tank_l=40, target_ec_ms_per_cm=1.5), 9)
+    >>> ec = fill_ec_for_target(
+    ...     level_l=30, ec_ms_per_cm=1.6, tank_l=40, target_ec_ms_per_cm=1.5
+    ... )
+    >>> round(ec, 9)
     1.2
     """
     within(name="tank", value=tank_l, low=0.01, high=10_000, unit="L")

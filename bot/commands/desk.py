@@ -50,7 +50,7 @@ class Desk:
         remember: Sequence[Remember] = (),
     ) -> Reply:
         """Work out, write what is to be written, and say it. Said only after it is stored."""
-        book = await self.book(asker)
+        book = (await self.book(asker)).believing(**{r.setting: r.value for r in remember})
         found = answer(ask(book), book, remember)
         if found.changes:
             found = await self._stored(found, asker, interaction_id)

@@ -56,11 +56,12 @@ Origin = FromText | FromRecord | FromPolicy | Learned | FromTable | Computed
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """A number that an answer rests on, and where it comes from."""
+    """A number that an answer rests on, where it comes from, and the unit it was typed in."""
 
     name: str
     value: float
     origin: Origin
+    typed: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -73,4 +73,6 @@ class Book:
 
     def believing(self, **settings: object) -> Book:
         """The same book, had the member these settings."""
+        if not settings:
+            return self
         return replace(self, member=replace(self.member, **settings))  # type: ignore[arg-type]  # names come from Remember

@@ -30,14 +30,12 @@ from calc.errors import Ambiguous, CalcError, Impossible, OutOfRange, Unreadable
 def answer(question: Question, book: Book, remember: Sequence[Remember] = ()) -> Answer:
     """The answer to `question`, from `book` alone.
 
-    remember: settings that the person has just settled with a button; believed here and written
-    with the answer's other changes.
+    remember: settings that the person has just settled with a button; the Book believes them
+    already, here they are put among the changes to write.
 
     Bad input never raises: it comes back as a sentence that says what was understood, what is
     wrong and what would work.
     """
-    if remember:
-        book = book.believing(**{r.setting: r.value for r in remember})
     try:
         found = _worked_out(question, book)
     except Ask as asking:

@@ -35,7 +35,7 @@ from bot.services.facts import (
     typed_feed,
 )
 from calc.dose import evened_out, mixed_ec, part_amount, strength_for_ec
-from calc.units import read_amounts, read_volume
+from calc.units import read_amounts
 
 _SYRINGE_ML = 5.0
 
@@ -58,7 +58,7 @@ def dose(question: Dose, book: Book) -> Answer:
     water = tank_fact(question.water, tower, book)
     if water is None:
         raise Ask(clarify("first_fill", line("ask.tank")))
-    return _fresh(question, tower, feed, Fact("volume", water.value, water.origin), book)
+    return _fresh(question, tower, feed, water, book)
 
 
 def _fresh(question: Dose, tower: Tower | None, feed: Feed, water: Fact, book: Book) -> Answer:
@@ -67,7 +67,9 @@ def _fresh(question: Dose, tower: Tower | None, feed: Feed, water: Fact, book: B
     pours, amounts = poured_parts(feed, water, strength, book)
     if tower is None or abs(water.value - tower.tank_l) > 0.05 * tower.tank_l:
         pours = replace(pours, minutes=0)  # a tray or a bottle: no pump to run, a spoon to stir
-    litres = Measure(water.value, _unit_of_water(question, book))
+    # Water told in litres is said in litres, whatever the reader's habit.
+    metric = question.water is not None and water.typed in ("l", "ml", "cl", "dl")
+    litres = Measure(water.value, "water_l" if metric else "water")
     first = (
         line("dose.pour", tower=tower.name, water=litres, pours=pours)
         if tower is not None and question.water is None
@@ -93,14 +95,6 @@ def _fresh(question: Dose, tower: Tower | None, feed: Feed, water: Fact, book: B
         check=(*_strength_note(strength, book), *small, *_tap_note(feed, tap)),
         cautions=(line("caution.parts"),) if len(feed.parts) > 1 else (),
     )
-
-
-def _unit_of_water(question: Dose, book: Book) -> str:
-    """Water told in litres is said in litres, whatever the reader's habit."""
-    if question.water is None:
-        return "water"
-    unit = read_volume(question.water, measures=measures(book)).unit
-    return "water_l" if unit in ("l", "ml", "cl", "dl") else "water"
 
 
 def _strength(question: Dose, tower: Tower | None, feed: Feed, tap: Fact, book: Book) -> Fact:

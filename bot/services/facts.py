@@ -132,10 +132,11 @@ def typed_feed(rate: str, feed: Feed | None, book: Book) -> Feed:
 def tank_fact(told: str | None, tower: Tower | None, book: Book) -> Fact | None:
     """Volume at the full line [L]."""
     if told:
-        litres = read_volume(told, measures=measures(book)).litres
+        read = read_volume(told, measures=measures(book))
+        litres = read.litres
         if tower is not None and abs(litres - tower.tank_l) <= 0.005 * tower.tank_l:
             litres = tower.tank_l  # the same tank, said in rounder words
-        return Fact("tank", litres, FromText())
+        return Fact("tank", litres, FromText(), read.unit)
     if tower is not None:
         return Fact("tank", tower.tank_l, FromRecord(tower.set_on))
     return None

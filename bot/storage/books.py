@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date, datetime
 from functools import cache
 from typing import Any
@@ -25,6 +26,16 @@ async def load_book(store: Store, asker: Asker, now: datetime) -> Book:
 
     In a room the Book holds the fixed facts only; readings and history are for private answers.
     """
+    key = (asker.user_id, asker.guild_id, asker.private, asker.name, asker.locale)
+    generation = store.generation
+    if (kept := store.books.find(key, generation)) is not None:
+        return replace(kept, now=now)
+    found = await _read(store, asker, now)
+    store.books.keep(key, generation, found)
+    return found
+
+
+async def _read(store: Store, asker: Asker, now: datetime) -> Book:
     query = _in_private() if asker.guild_id is None else _in_community()
     values = {"user": asker.user_id, "guild": asker.guild_id}
     if asker.guild_id is None:

@@ -46,6 +46,7 @@ async def apply(
                 "detail": detail,
             }
             await connection.execute(insert(audit).values(row))
+    store.facts_changed()
     return True
 
 

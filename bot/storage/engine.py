@@ -6,20 +6,53 @@ write transaction begins IMMEDIATE; a single select needs no transaction at all.
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from time import monotonic
 from typing import Any
 
 from sqlalchemy import Connection, CursorResult, event
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.ext.asyncio import AsyncConnection, AsyncEngine, create_async_engine
 
+from bot.records.book import Book
+
 _BUSY_MS = 5000
+_FRESH_S = 5.0
+_MOST_BOOKS = 2000
 _BEGIN = {"read": "BEGIN", "write": "BEGIN IMMEDIATE"}
 
 
 class Unavailable(Exception):
     """The database could not be read or written just now (locked, full, gone)."""
+
+
+class Shelf:
+    """Books read lately, so that a grower who asks three times costs one query.
+
+    A book is good while nothing was changed through this process and for a few seconds at most,
+    which bounds how long a change by another process stays unseen.
+    """
+
+    def __init__(self) -> None:
+        self._books: OrderedDict[object, tuple[int, float, Book]] = OrderedDict()
+
+    def find(self, key: object, generation: int) -> Book | None:
+        """The book kept under `key`, if it is of this generation and fresh."""
+        kept = self._books.get(key)
+        if kept is None:
+            return None
+        if kept[0] != generation or monotonic() - kept[1] > _FRESH_S:
+            del self._books[key]
+            return None
+        return kept[2]
+
+    def keep(self, key: object, generation: int, book: Book) -> None:
+        """Keep a book read while the store was of `generation`."""
+        self._books[key] = (generation, monotonic(), book)
+        if len(self._books) > _MOST_BOOKS:
+            self._books.popitem(last=False)
 
 
 class Store:
@@ -29,6 +62,8 @@ class Store:
         self._engine = create_async_engine(url, pool_size=5, max_overflow=0)
         if self._engine.dialect.name == "sqlite":
             _prepare_sqlite(self._engine)
+        self.generation = 0
+        self.books = Shelf()
         self._single = self._engine.execution_options(tankwren_begin="none")
         self._read = self._engine.execution_options(tankwren_begin="read")
         self._write = self._engine.execution_options(tankwren_begin="write")
@@ -58,6 +93,10 @@ class Store:
                 yield connection
         except (DBAPIError, OSError) as error:
             raise Unavailable(type(error).__name__) from error
+
+    def facts_changed(self) -> None:
+        """Called with every committed change of what a Book holds: what was read before is old."""
+        self.generation += 1
 
     async def close(self) -> None:
         """Close every connection."""

@@ -59,6 +59,7 @@ async def found(store: Store, made: Community) -> bool:
                     by=made.coach,
                 )
             )
+    store.facts_changed()
     return True
 
 
@@ -81,3 +82,4 @@ async def join(
             await connection.execute(
                 insert(keeper).values(member_id=new_key(made), tower_id=new_key(row))
             )
+    store.facts_changed()

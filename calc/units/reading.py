@@ -61,27 +61,34 @@ class Rate:
 
 
 def only(text: str, wanted: str) -> Quantity:
-    """The single quantity that makes up `text`, else Unreadable naming what was `wanted`."""
-    for token in tokens(text):
-        if token.kind == "number":
-            _check_number(text, wanted)
-            break
-    items = [i for i in scan(text) if not (isinstance(i, Word) and i.text in FILLER)]
-    if len(items) != 1 or not isinstance(items[0], Quantity):
-        raise Unreadable(text=text[:60], wanted=wanted)
-    return items[0]
+    """The single quantity that makes up `text`.
 
-
-def _check_number(text: str, wanted: str) -> None:
-    """Let the reason surface why a number is none: "1,500" is a question, "1.2.3" is not one."""
+    Raises
+    ------
+    Unreadable
+        It is something else, or more than one; says what was `wanted`.
+    Ambiguous
+        "1,500" is a question, unlike "1.2.3", which is no number at all.
+    """
     cut = tokens(text)
-    for at in range(len(cut)):
+    found: Quantity | None = None
+    at = 0
+    while at < len(cut):
         try:
-            quantity(cut, at)
-        except Ambiguous:
-            raise
+            read = quantity(cut, at)
         except Unreadable:
             raise Unreadable(text=text[:60], wanted=wanted) from None
+        if read is None:
+            if cut[at].text not in FILLER:
+                raise Unreadable(text=text[:60], wanted=wanted)
+            at += 1
+            continue
+        if found is not None:
+            raise Unreadable(text=text[:60], wanted=wanted)
+        found, at = read
+    if found is None:
+        raise Unreadable(text=text[:60], wanted=wanted)
+    return found
 
 
 def volume(found: Quantity, *, measures: Measures, text: str = "") -> Volume:

@@ -179,7 +179,8 @@ def test_a_unitless_meter_is_asked_once_and_remembered() -> None:
     assert asked.outcome == "clarify"
     assert amounts(asked) == {"ec_if_500": 1.75, "ec_if_700": 1.25}
     settled = asked.offers[0]
-    found = answer(settled.question, book(), settled.remember)
+    believed = book().believing(tds_scale=settled.remember[0].value)
+    found = answer(settled.question, believed, settled.remember)
     assert found.outcome == "answer"
     assert [(c.setting, c.value) for c in found.changes] == [("tds_scale", 500)]  # type: ignore[union-attr]  # only SetMember is expected
 
