@@ -8,7 +8,12 @@ from typing import Final
 _RULES: Final[tuple[tuple[str, re.Pattern[str]], ...]] = tuple(
     (about, re.compile(pattern))
     for about, pattern in (
-        ("dry_roots", r"\broots?\b[^.?!]{0,40}\b(dry|drying|dried|bone)\b|\bdry(ing)? roots?\b"),
+        (
+            "dry_roots",
+            r"\broots?\b[^.?!]{0,40}\b(dry|drying|dried|bone)\b|\bdry(ing)? roots?\b"
+            r"|\bpump\b[^.?!]{0,30}\b(broken?|dead|died|stopped|quit|not (working|running)|stuck)\b"
+            r"|\bpower\b[^.?!]{0,20}\b(out|outage|cut|off|gone|failed)\b|\bpower ?cut\b",
+        ),
         ("electric", r"\b(shock|sparks?|electrocut\w*|wet (plug|outlet|socket|cord|cable))\b"),
         (
             "bleach_mix",

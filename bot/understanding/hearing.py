@@ -27,6 +27,7 @@ _FRESH = re.compile(
     r"bottle of|seedlings?|baby|babies|starts|recipe|label says)\b"
 )
 _MISTAKE = re.compile(r"\b(oops|by mistake|only had|too much|twice|instead of|ran out|short of)\b")
+_FULL_RATE = re.compile(r"\bfull(?: label)? (?:rate|strength)\b", re.IGNORECASE)
 _SEEDLING = re.compile(r"\b(seedlings?|baby|babies|starts|plugs?)\b")
 _SWAP = re.compile(r"\b(scoop|swap|drain (some|off|a bit)|dilute|too strong|overstrong)\b")
 # Words of questions that are not answered yet: each makes an honest "not mine" instead of a dose.
@@ -38,7 +39,7 @@ _OTHER = re.compile(
     r"light|anyone|any1)\b"
 )
 _GROWING = re.compile(
-    r"\b(tower|tank|pump|roots?|plants?|leaf|leaves|lettuce|basil|tomato\w*|nutrients?|feed|water|"
+    r"\b(tower|tank|topped|pump|roots?|plants?|leaf|leaves|lettuce|basil|tomato\w*|nutrients?|feed|water|"
     r"seed\w*|gal\w*|lit(er|re)s?|leak\w*|ph|ec|meter|pen|timer|light|algae|harvest|port)\b"
 )
 
@@ -82,7 +83,7 @@ def _question(spans: _Spans, lowered: str) -> Question | None:
         return Dose(tower=spans.tower, poured=spans.poured, water=spans.volume)
     if spans.level is not None or spans.added is not None or _TOPUP.search(lowered):
         return _topup(spans, lowered)
-    if spans.rate or _FRESH.search(lowered):
+    if spans.rate or spans.strength or _FRESH.search(lowered):
         seedling = "seedling" if _SEEDLING.search(lowered) and not spans.strength else None
         return Dose(
             tower=spans.tower,
@@ -123,8 +124,25 @@ def _spans(text: str, book: Book) -> _Spans:
             continue
         name = _role(items, at)
         typed = text[_start(items, at) : item.end]
+        if name is None and spans.level is not None:
+            name = _bare_reading(item)
         if name and getattr(spans, name) is None and not (name == "ec" and spans.poured):
             spans = replace(spans, **{name: typed})
+    if spans.strength is None and _FULL_RATE.search(text):
+        spans = replace(spans, strength="full")
+    return _same_unit(spans)
+
+
+def _bare_reading(item: Quantity) -> str | None:
+    """ "a finger above a quarter, 2.1": beside a level, a lone number of a meter's size is one."""
+    return "ec" if item.kind == "number" and 0.2 <= item.number <= 5 else None
+
+
+def _same_unit(spans: _Spans) -> _Spans:
+    """ "cf 27, should be 17": the second number is in the unit of the first."""
+    unit = re.search(r"cf|ppm", spans.ec or "", re.IGNORECASE)
+    if unit and spans.target and re.fullmatch(r"[0-9.,]+", spans.target):
+        return replace(spans, target=f"{spans.target} {unit[0]}")
     return spans
 
 

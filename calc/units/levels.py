@@ -67,7 +67,11 @@ def find_level(text: str, *, measures: Measures, alone: bool = False) -> Level |
     alone: the whole text is the level, so "4 gal" and "full" need no further words.
     """
     items = scan(text)
-    kept = [i for i in items if not (isinstance(i, Word) and i.text in _SKIP)]
+    kept = [
+        item
+        for at, item in enumerate(items)
+        if not (isinstance(item, Word) and item.text in _SKIP) or _holds_a_volume(items, at)
+    ]
     for at in range(len(kept)):
         found = _at(kept, at, measures, alone, text)
         if found is not None:
@@ -77,6 +81,19 @@ def find_level(text: str, *, measures: Measures, alone: bool = False) -> Level |
             first = at - (level.missing and _word(kept, at - 1) in _MISSING)
             return replace(level, start=kept[first].start, end=kept[last].end)
     return None
+
+
+def _holds_a_volume(items: list[Item], at: int) -> bool:
+    """ "it's at 6 gal", "at about 6 gal": there the "at" makes a level of the volume."""
+    here = items[at]
+    if not isinstance(here, Word) or here.text != "at":
+        return False
+    behind = next((i for i in items[at + 1 :] if not _is_filler(i)), None)
+    return isinstance(behind, Quantity) and behind.kind == "volume"
+
+
+def _is_filler(item: Item) -> bool:
+    return isinstance(item, Word) and item.text in FILLER
 
 
 def _nothing_else(rest: list[Item]) -> bool:
@@ -202,7 +219,7 @@ def _volume(kept: list[Item], at: int, measures: Measures, alone: bool) -> tuple
     assert isinstance(here, Quantity)
     before, behind = _word(kept, at - 1), _word(kept, at + 1)
     missing = behind in _MISSING or before in _MISSING or behind == "below"
-    left = behind in ("left", "remaining") or (behind in ("in", "inside") and not missing)
+    left = not missing and (behind in ("left", "remaining", "in", "inside") or before == "at")
     if not (missing or left or alone):
         return None
     if here.number == 0:
@@ -210,4 +227,4 @@ def _volume(kept: list[Item], at: int, measures: Measures, alone: bool) -> tuple
     told = volume(here, measures=measures)
     rough = here.unit == "jug"
     level = Level(of="volume", value=told.litres, missing=missing, guessed=rough, unit=told.unit)
-    return level, min(at + 1, len(kept) - 1) if (missing or left) else at
+    return level, at + (behind in _MISSING | {"below", "left", "remaining", "in", "inside"})

@@ -132,9 +132,11 @@ def _unit(cut: Sequence[Token], at: int, *, fraction: bool) -> tuple[str, str, i
 
 
 def _is_plain_in(cut: Sequence[Token], at: int, length: int) -> bool:
-    """ "4 in the tank", "6 in it": the word is English here, not a unit."""
+    """ "4 in the tank", "78 in 70 L": the word is English here, not a unit."""
     if length > 1 or cut[at].text != "in":
         return False
+    if at + 1 < len(cut) and cut[at + 1].kind == "number":
+        return True
     behind = cut[at + 1].text if at + 1 < len(cut) else ""
     return behind in ("the", "it", "there", "my", "our", "this", "that", "a", "an", "total", "all")
 

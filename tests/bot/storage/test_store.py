@@ -8,6 +8,7 @@ from collections.abc import AsyncIterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from time import monotonic
 
 import pytest
 import pytest_asyncio
@@ -185,6 +186,39 @@ async def test_a_button_opens_only_for_its_owner_in_its_place_and_time(store: St
         assert await find_offer(store, other, key, NOW) is None
     assert await find_offer(store, TAMSIN, "a" * 26, NOW) is None
     assert await find_offer(store, TAMSIN, key, NOW + timedelta(hours=25)) is None
+
+
+@pytest.mark.asyncio
+async def test_what_was_just_changed_is_what_is_read(store: Store) -> None:
+    for size in (10.0, 20.0, 30.0):
+        tower = (await load_book(store, TAMSIN, NOW)).towers[0]
+        change = EditTower(tower=replace(tower, tank_l=size))
+        await apply(store, TAMSIN, [change], int(size), NOW)
+        assert (await load_book(store, TAMSIN, NOW)).towers[0].tank_l == size
+
+
+@pytest.mark.asyncio
+async def test_what_another_process_changed_is_seen_within_seconds(
+    store: Store, url: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    await load_book(store, TAMSIN, NOW)
+    other = sqlite3.connect(url.split("///")[1])
+    other.execute("UPDATE tower SET tank_l = 12.5")
+    other.commit()
+    other.close()
+    later = monotonic() + 5.1
+    monkeypatch.setattr("bot.storage.engine.monotonic", lambda: later)
+    assert (await load_book(store, TAMSIN, NOW)).towers[0].tank_l == 12.5
+
+
+@pytest.mark.asyncio
+async def test_a_book_kept_for_one_is_never_shown_to_another(store: Store) -> None:
+    mine = await load_book(store, TAMSIN, NOW)
+    assert mine.towers
+    for other in (STRANGER, replace(TAMSIN, guild_id=99)):
+        assert (await load_book(store, other, NOW)).towers == ()
+    moved = await load_book(store, TAMSIN, NOW + timedelta(days=1))
+    assert moved.now == NOW + timedelta(days=1)
 
 
 @pytest.mark.asyncio

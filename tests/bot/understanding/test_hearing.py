@@ -27,6 +27,20 @@ TOPUPS = [
     ("ec is 2.8 and its full, too strong", TopUp(level="full", ec="2.8", swap="yes")),
     ("16 gal tank, three quarters", TopUp(level="three quarters", tank="16 gal")),
     ("topping up the porch", TopUp(tower="porch")),
+    (
+        "kitchen, a finger above a quarter, 2.1, tap",
+        TopUp(tower="kitchen", level="a finger above a quarter", ec="2.1"),
+    ),
+    (
+        "full kitchen at 2.8, target 1.7, tap 0.4",
+        TopUp(tower="kitchen", level="full", ec="2.8", target="1.7", tap="0.4"),
+    ),
+    ("kitchen's down 4 gal, 2.1 ec", TopUp(tower="kitchen", level="down 4 gal", ec="2.1")),
+    ("fill up the kitchen, its at 6 gal", TopUp(tower="kitchen", level="6 gal")),
+    (
+        "cf 27 kitchen n its full, should be 17",
+        TopUp(tower="kitchen", level="full", ec="cf 27", target="17 cf"),
+    ),
     ("cf 21, 40% left", TopUp(level="40% left", ec="cf 21")),
 ]
 
@@ -39,6 +53,11 @@ def test_hears_a_topup(text: str, question: TopUp) -> None:
 @pytest.mark.parametrize(
     ("text", "question"),
     [
+        (
+            "kitchen, 16 gal, full label rate",
+            Dose(tower="kitchen", water="16 gal", strength="full"),
+        ),
+        ("porch: A 140, B 78 in 10 gal", Dose(tower="porch", poured="A 140, B 78", water="10 gal")),
         ("first fill of the porch", Dose(tower="porch")),
         (
             "filling 10 gal of fresh solution at half strength",
@@ -72,6 +91,7 @@ def test_hears_a_dose(text: str, question: Dose) -> None:
         ("is the lettuce safe to eat", "eat"),
         ("the plug sparks when wet", "electric"),
         ("power is out and the roots are dry", "dry_roots"),
+        ("tank at half and the pump broke", "dry_roots"),
         ("half a tank, roots drying out, what do i add", "dry_roots"),
     ],
 )

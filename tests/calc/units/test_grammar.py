@@ -202,6 +202,8 @@ def test_refuses_more_than_all_of_a_tank() -> None:
         ("level is about two fingers below half, meter says 1.9", "two fingers below half"),
         ("half full 16g, ec 1.9", "half full"),
         ("we are down a third", "down a third"),
+        ("its at about 6 gal now", "6 gal"),
+        ("kitchen is down 4 gal, 2.1 ec", "down 4 gal"),
     ],
 )
 def test_finds_the_level_in_a_sentence(sentence: str, words: str) -> None:
