@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import Any
 
 import discord
+import structlog
 
 from bot.records.answer import Card
 
@@ -16,6 +17,8 @@ LONGEST = 2000
 HANDLE_PREFIX = "tk:"
 _DEFER_AFTER_S = 1.8  # of the 3 s the platform allows for the first answer
 _NONCE = 25
+# Unknown interaction, already acknowledged, invalid webhook token.
+_GONE = frozenset({10062, 40060, 50027})
 
 
 def content_of(card: Card) -> str:
@@ -52,20 +55,27 @@ class Prompt:
         )
 
     async def send(self, content: str, view: discord.ui.View | None = None) -> None:
-        """Show `content` to the person who asked, and to nobody else."""
+        """Show `content` to the person who asked, and to nobody else.
+
+        Too late, or answered already: nobody is there to show it to, so it is only logged.
+        """
         self._timer.cancel()
-        if self._deferring is not None:
-            await self._deferring
+        try:
+            if self._deferring is not None:
+                await self._deferring
+            await self._show(content, view)
+        except discord.HTTPException as error:
+            if error.code not in _GONE:
+                raise
+            structlog.get_logger().warning("answer not wanted any more", code=error.code)
+
+    async def _show(self, content: str, view: discord.ui.View | None) -> None:
         if self._interaction.response.is_done():
             await self._interaction.edit_original_response(content=content, view=view)
             return
         await self._interaction.response.send_message(
             content, ephemeral=True, suppress_embeds=True, view=view or discord.utils.MISSING
         )
-
-    def close(self) -> None:
-        """Stop the timer when no answer will be sent after all."""
-        self._timer.cancel()
 
 
 async def answer_message(

@@ -11,16 +11,14 @@ from typing import Any, Self
 
 import discord
 
-from bot.chat.place import asker_of
-from bot.chat.send import HANDLE_PREFIX, Prompt
+from bot.chat.send import HANDLE_PREFIX
 from bot.commands.desk import Desk
-from bot.commands.trouble import caught
 
 _PATTERN = HANDLE_PREFIX + r"(?P<key>[a-z2-7]{26})"
 
 
 def handle_button(desk: Desk) -> type[discord.ui.DynamicItem[Any]]:
-    """The class that answers every `tk:` button; its errors go to the one handler."""
+    """The class that answers every `tk:` button."""
 
     class HandleButton(discord.ui.DynamicItem[discord.ui.Button[Any]], template=_PATTERN):
         def __init__(self, item: discord.ui.Button[Any], key: str) -> None:
@@ -35,13 +33,6 @@ def handle_button(desk: Desk) -> type[discord.ui.DynamicItem[Any]]:
             return cls(item, match["key"])
 
         async def callback(self, interaction: discord.Interaction) -> None:
-            prompt = Prompt(interaction)
-            try:
-                reply = await desk.press(asker_of(interaction), self._key, interaction.id)
-                await prompt.send(reply.content, reply.view)
-            except Exception as error:  # the library would only log it
-                await prompt.send(caught(error))
-            finally:
-                prompt.close()
+            await desk.pressed(interaction, self._key)
 
     return HandleButton

@@ -5,7 +5,7 @@ A slash command, a sentence and a button all come through here.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass, replace
 
 import discord
@@ -13,6 +13,7 @@ import discord
 from bot.chat.place import asker_of
 from bot.chat.send import Prompt, buttons_of, content_of
 from bot.clock import Clock
+from bot.commands.trouble import caught
 from bot.errors import Refusal
 from bot.records.answer import Answer, Remember
 from bot.records.book import Book
@@ -79,9 +80,19 @@ class Desk:
 
     async def reply(self, interaction: discord.Interaction, question: Question) -> None:
         """Answer a slash command, to its asker only."""
-        prompt = Prompt(interaction)
-        try:
-            reply = await self.answer(asker_of(interaction), lambda book: question, interaction.id)
-            await prompt.send(reply.content, reply.view)
-        finally:
-            prompt.close()
+        asker = asker_of(interaction)
+        await prompted(interaction, self.answer(asker, lambda book: question, interaction.id))
+
+    async def pressed(self, interaction: discord.Interaction, key: str) -> None:
+        """Answer a button, to the one who pressed it only."""
+        await prompted(interaction, self.press(asker_of(interaction), key, interaction.id))
+
+
+async def prompted(interaction: discord.Interaction, work: Awaitable[Reply]) -> None:
+    """Send what `work` comes to, in the platform's time, or a calm sentence when it fails."""
+    prompt = Prompt(interaction)
+    try:
+        reply = await work
+    except Exception as error:
+        reply = Reply(content=caught(error), view=None)
+    await prompt.send(reply.content, reply.view)
