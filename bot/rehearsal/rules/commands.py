@@ -139,9 +139,7 @@ def _options(problems: Problems, path: Path, options: object, *, depth: int) -> 
 def _nested(problems: Problems, path: Path, option: Json, depth: int) -> None:
     group = option["type"] == GROUP
     if depth >= 2 or (group and depth >= 1):
-        problems.add(
-            (*path, "type"), "APPLICATION_COMMAND_OPTIONS_TYPE_INVALID", "Nested too deep"
-        )
+        problems.add((*path, "type"), "APPLICATION_COMMAND_OPTIONS_TYPE_INVALID", "Nested too deep")
         return
     # depth 1 = inside a group, where only subcommands fit; 2 = inside a subcommand
     _options(problems, path, option.get("options") or [], depth=1 if group else 2)
@@ -149,7 +147,7 @@ def _nested(problems: Problems, path: Path, option: Json, depth: int) -> None:
 
 def _value_option(problems: Problems, path: Path, option: Json) -> None:
     kind = option.get("type")
-    if kind not in range(3, 12):
+    if not isinstance(kind, int) or kind not in range(3, 12):
         problems.add((*path, "type"), "BASE_TYPE_CHOICES", "Value must be one of 1 to 11.")
         return
     choices = option.get("choices")

@@ -93,7 +93,7 @@ def _component(problems: Problems, path: Path, component: object, allowed: tuple
         problems.add(
             (*path, "type"),
             "UNION_TYPE_CHOICES",
-            f"Value of field \"type\" must be one of {allowed}.",
+            f'Value of field "type" must be one of {allowed}.',
         )
         return
     problems.whole((*path, "id"), component.get("id"), 0, 2**31 - 1)

@@ -26,6 +26,7 @@ KNOWN: dict[int, tuple[int, str]] = {
     40005: (413, "Request entity too large"),
     40060: (400, "Interaction has already been acknowledged."),
     50001: (403, "Missing Access"),
+    50003: (403, "Cannot execute action on a DM channel"),
     50005: (403, "Cannot edit a message authored by another user"),
     50006: (400, "Cannot send an empty message"),
     50007: (403, "Cannot send messages to this user"),
@@ -78,18 +79,14 @@ class Problems:
             node = node.setdefault(str(part), {})
         node.setdefault("_errors", []).append({"code": code, "message": message})
 
-    def length(
-        self, path: tuple[str | int, ...], value: object, least: int, most: int
-    ) -> None:
+    def length(self, path: tuple[str | int, ...], value: object, least: int, most: int) -> None:
         """A text of least..most characters must stand here."""
         if not isinstance(value, str):
             self.add(path, "BASE_TYPE_REQUIRED", "This field is required")
         elif len(value) > most:
             self.add(path, "BASE_TYPE_MAX_LENGTH", f"Must be {most} or fewer in length.")
         elif len(value) < least:
-            self.add(
-                path, "BASE_TYPE_BAD_LENGTH", f"Must be between {least} and {most} in length."
-            )
+            self.add(path, "BASE_TYPE_BAD_LENGTH", f"Must be between {least} and {most} in length.")
 
     def optional_length(
         self, path: tuple[str | int, ...], value: object, most: int, least: int = 0
@@ -104,14 +101,10 @@ class Problems:
             self.add(path, "LIST_TYPE_CONVERT", "Only iterables may be used in a ListType")
             return False
         if not least <= len(value) <= most:
-            self.add(
-                path, "BASE_TYPE_BAD_LENGTH", f"Must be between {least} and {most} in length."
-            )
+            self.add(path, "BASE_TYPE_BAD_LENGTH", f"Must be between {least} and {most} in length.")
         return True
 
-    def whole(
-        self, path: tuple[str | int, ...], value: object, least: int, most: int
-    ) -> bool:
+    def whole(self, path: tuple[str | int, ...], value: object, least: int, most: int) -> bool:
         """A whole number in this range may stand here (None counts as absent)."""
         if value is None:
             return True

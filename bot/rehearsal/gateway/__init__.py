@@ -1,0 +1,1 @@
+"""The websocket side: sessions, connections, and the events that go out."""
