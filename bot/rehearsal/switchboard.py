@@ -47,6 +47,7 @@ class Switchboard:
         self.grace_s = 0.05
         self.patience_s = 1.0
         self.requests: deque[Json] = deque(maxlen=50_000)
+        self.surprises: list[str] = []
 
     def token_valid(self, token: str) -> bool:
         """Whether this is the bot's token, and not revoked."""

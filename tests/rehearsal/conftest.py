@@ -60,3 +60,4 @@ async def town(tmp_path: Path) -> AsyncIterator[Town]:
         )
     await store.close()
     await server.stop()
+    assert server.board.surprises == []

@@ -96,6 +96,9 @@ def under_data(refusal: ApiError) -> ApiError:
 
 
 def _defer(call: Call, interaction: Interaction, data: Json) -> Message:
+    flags = data.get("flags")
+    if type(flags) is int and flags & ~EPHEMERAL:
+        raise refuse(50035)  # the only flag a deferral may carry
     message = new_message(call, interaction, data.get("flags"))
     message.kind = 20 if interaction.prepared.kind == COMMAND else 0
     message.flags |= LOADING

@@ -177,7 +177,9 @@ def _run(route: Route, call: Call, parameters: list[str]) -> Reply:
     try:
         return route.handler(call, *parameters)
     except (AttributeError, KeyError, TypeError, ValueError) as wrong:
-        # a body whose parts have the wrong types; the platform answers those with 50035 as well
+        # A body whose parts have the wrong types; the platform answers those with 50035 as well.
+        # It may also be a fault of this server, so it is kept for tests to look at.
+        call.board.surprises.append(repr(wrong))
         raise ApiError(
             400, 50035, "Invalid Form Body", {"_errors": [{"code": "TYPE", "message": repr(wrong)}]}
         ) from wrong

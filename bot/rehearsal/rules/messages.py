@@ -28,7 +28,9 @@ def check_message(body: Json, *, has_files: bool, new: bool = True) -> None:
     if flags & V2:
         _check_alone(problems, body)
     problems.stop()
-    if new and not has_files and not any(body.get(key) for key in VISIBLE):
+    blank = isinstance(body.get("content"), str) and not str(body["content"]).strip()
+    shown = [key for key in VISIBLE if body.get(key) and not (key == "content" and blank)]
+    if new and not has_files and not shown:
         raise refuse(50006)
 
 
