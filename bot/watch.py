@@ -8,9 +8,18 @@ import sys
 import structlog
 
 
+def _calm(record: logging.LogRecord) -> bool:
+    """A lost connection is a line, not a traceback: it is tried again."""
+    if record.exc_info and record.exc_info[0] and "reconnect" in str(record.msg):
+        record.msg = f"{record.msg} ({record.exc_info[0].__name__})"
+        record.exc_info = None
+    return True
+
+
 def start_logging(level: int = logging.WARNING) -> None:
     """Send our events and the libraries' warnings to standard error."""
     logging.basicConfig(stream=sys.stderr, level=level, format="%(levelname)s %(name)s %(message)s")
+    logging.getLogger("discord.client").addFilter(_calm)
     structlog.configure(
         processors=[
             structlog.processors.add_log_level,

@@ -8,7 +8,7 @@ import threading
 from collections.abc import AsyncIterator, Sequence
 from pathlib import Path
 
-from bot.app.serving import connected, settings
+from bot.app.serving import connected, settings, until_stopped
 from bot.chat.client import point_at
 from bot.clock import SystemClock
 from bot.demo import saltmarsh
@@ -34,10 +34,14 @@ def rehearse(*, port: int, record: Path | None, say: Sequence[str]) -> int:
     chosen = settings()
     migrate_database(chosen.database_url)
     start_logging()
-    return asyncio.run(_play(chosen, port, record, say))
+    outcome: list[int] = []
+    asyncio.run(until_stopped(_play(chosen, port, record, say, outcome)))
+    return outcome[0] if outcome else 0
 
 
-async def _play(chosen: Settings, port: int, record: Path | None, say: Sequence[str]) -> int:
+async def _play(
+    chosen: Settings, port: int, record: Path | None, say: Sequence[str], outcome: list[int]
+) -> None:
     clock = SystemClock()
     server = ChatServer(now=clock.now, port=port, record=record)
     guild = server.add_guild(
@@ -55,9 +59,9 @@ async def _play(chosen: Settings, port: int, record: Path | None, say: Sequence[
         async with connected(store, clock, server.token):
             await server.wait_ready()
             if say:
-                return await _said(person, guild, say)
-            await _talk(person, guild)
-            return 0
+                outcome.append(await _said(person, guild, say))
+            else:
+                await _talk(person, guild, server.api_url)
     finally:
         await store.close()
         await server.stop()
@@ -79,16 +83,22 @@ async def _said(person: Person, guild: Guild, say: Sequence[str]) -> int:
     return silent
 
 
-async def _talk(person: Person, guild: Guild) -> None:
-    """The terminal prompt, until it ends or says quit."""
+async def _talk(person: Person, guild: Guild, address: str) -> None:
+    """The terminal prompt, until it ends or says quit; with nobody at it, until stopped."""
     print(
         sentence("operator.ready").format(
-            name=saltmarsh.MEMBER, room=saltmarsh.ROOM, community=saltmarsh.COMMUNITY
-        )
+            name=saltmarsh.MEMBER,
+            room=saltmarsh.ROOM,
+            community=saltmarsh.COMMUNITY,
+            address=address,
+        ),
+        flush=True,
     )
     print(sentence("operator.prompt"))
     shown: Seen | None = None
+    typed = 0
     async for text in _typed():
+        typed += 1
         if text in ("quit", "exit"):
             return
         try:
@@ -103,6 +113,8 @@ async def _talk(person: Person, guild: Guild) -> None:
             continue
         _show(seen)
         shown = seen[-1] if seen else shown
+    if not typed and not sys.stdin.isatty():
+        await asyncio.Event().wait()
 
 
 async def _typed() -> AsyncIterator[str]:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import os
-from collections.abc import AsyncIterator
+import signal
+from collections.abc import AsyncIterator, Coroutine
 from contextlib import asynccontextmanager
 from pathlib import Path
 
@@ -75,8 +77,18 @@ def run() -> int:
     check_schema(chosen.database_url)
     start_logging()
     point_at(chosen.api_url, chosen.gateway_url)
-    asyncio.run(_serve(chosen, token))
+    asyncio.run(until_stopped(_serve(chosen, token)))
     return 0
+
+
+async def until_stopped(work: Coroutine[None, None, None]) -> None:
+    """`work`, ended in good order by SIGTERM or SIGINT."""
+    task = asyncio.ensure_future(work)
+    loop = asyncio.get_running_loop()
+    for number in (signal.SIGTERM, signal.SIGINT):
+        loop.add_signal_handler(number, task.cancel)
+    with contextlib.suppress(asyncio.CancelledError):
+        await task
 
 
 async def _serve(chosen: Settings, token: str) -> None:

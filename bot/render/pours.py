@@ -44,7 +44,8 @@ def said(pours: Pours, member: Member, name: Callable[[str], str]) -> str:
     equal = len({round(a, 3) for a in amounts}) == 1 and len({p.dry for p in pours.parts}) == 1
     if len(pours.parts) == 1 and pours.parts[0].name == EACH_PART:
         amount = _amount(amounts[0], pours.parts[0], member, kitchen_too=True)
-        return sentence("pours.each_part").format(amount=amount, minutes=number(pours.minutes))
+        between = "pours.each_part" if pours.minutes else "pours.each_part_stirred"
+        return sentence(between).format(amount=amount, minutes=number(pours.minutes))
     if pours.steps:
         return _steps(pours, amounts, equal, member, name)
     if equal and len(amounts) > 1:

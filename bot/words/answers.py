@@ -77,5 +77,6 @@ SENTENCES: Final = {
     "pours.last_run": "{minutes} min",
     "pours.plain": "{name} {amount}",
     "pours.each": "{amount} of each",
+    "pours.each_part_stirred": "{amount} of each part, one at a time, stir between",
     "pours.each_part": "{amount} of each part, one at a time, pump on by hand {minutes} min between",
 }

@@ -54,6 +54,12 @@ def test_a_metric_card_reads_as_it_did(snapshot: SnapshotAssertion) -> None:
     assert content_of(card(answer(TopUp(level="half", ec="1.5"), facts), facts)) == snapshot
 
 
+def test_a_typed_rate_without_a_feed_reads_as_it_did(snapshot: SnapshotAssertion) -> None:
+    nobody = replace(no_towers(), feeds=())
+    question = Dose(water="10 gal", rate="2 ml per litre")
+    assert content_of(card(answer(question, nobody), nobody)) == snapshot
+
+
 def test_two_towers_read_as_they_did(snapshot: SnapshotAssertion) -> None:
     facts = book(KITCHEN, PORCH)
     assert content_of(card(answer(TopUp(level="30%"), facts), facts)) == snapshot

@@ -1,0 +1,90 @@
+"""`tankwren run` as a process of its own, pointed at the loopback server."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import signal
+import sys
+from collections.abc import AsyncIterator
+from pathlib import Path
+
+import pytest
+import pytest_asyncio
+
+from bot.clock import SystemClock
+from bot.demo import saltmarsh
+from bot.records.people import Asker
+from bot.rehearsal import ChatServer
+from bot.storage import Store, load_book, migrate
+
+pytestmark = pytest.mark.asyncio
+ROOT = Path(__file__).parents[2]
+
+
+@pytest_asyncio.fixture()
+async def server() -> AsyncIterator[ChatServer]:
+    made = ChatServer(now=SystemClock().now)
+    await made.start()
+    yield made
+    await made.stop()
+
+
+async def start(server: ChatServer, folder: Path, token: str) -> asyncio.subprocess.Process:
+    await asyncio.to_thread(migrate, f"sqlite+aiosqlite:///{folder / 'tankwren.db'}")
+    settings = {
+        "PYTHONPATH": str(ROOT),
+        "TANKWREN_TOKEN": token,
+        "TANKWREN_DATA_DIR": str(folder),
+        "TANKWREN_API_URL": server.api_url.removesuffix("/api/v10"),
+        "TANKWREN_GATEWAY_URL": server.gateway_url,
+    }
+    return await asyncio.create_subprocess_exec(
+        sys.executable, "-m", "bot", "run",
+        cwd=folder,
+        env={**os.environ, **settings},
+        stdout=asyncio.subprocess.PIPE,
+        stderr=asyncio.subprocess.PIPE,
+    )  # fmt: skip
+
+
+async def test_it_answers_and_ends_in_good_order(server: ChatServer, tmp_path: Path) -> None:
+    guild = server.add_guild("Saltmarsh Growers", room="towers", id=saltmarsh.GUILD_ID)
+    person = server.add_person("Tamsin", guilds=[guild], id=saltmarsh.MEMBER_ID)
+    process = await start(server, tmp_path, server.token)
+    await server.wait_ready(timeout_s=15)
+    (seen,) = await person.say(guild.room, "/dose water:10 gal rate:2 ml per litre")
+    assert "75 mL (5 tbsp + 1/4 tsp) of each part" in seen.text
+    await person.say(guild.room, "/tower add name:kitchen tank:16 gal")
+    process.send_signal(signal.SIGTERM)
+    out, err = await asyncio.wait_for(process.communicate(), timeout=10)
+    assert (process.returncode, out, err) == (0, b"", b"")
+    store = Store(f"sqlite+aiosqlite:///{tmp_path / 'tankwren.db'}")
+    asker = Asker(user_id=person.id, name="Tamsin", guild_id=guild.id, private=True)
+    assert [t.name for t in (await load_book(store, asker, SystemClock().now())).towers] == [
+        "kitchen"
+    ]
+    await store.close()
+
+
+async def test_a_wrong_token_is_one_line(server: ChatServer, tmp_path: Path) -> None:
+    process = await start(server, tmp_path, "made-up-and-wrong")
+    _, err = await asyncio.wait_for(process.communicate(), timeout=15)
+    assert process.returncode == 2
+    assert err.decode().strip().splitlines() == [
+        "tankwren: The chat server refused TANKWREN_TOKEN. Make a new token and set it."
+    ]
+
+
+async def test_a_gateway_that_fails_first_is_tried_again(
+    server: ChatServer, tmp_path: Path
+) -> None:
+    server.refuse_gateway(times=1)
+    process = await start(server, tmp_path, server.token)
+    await server.wait_ready(timeout_s=20)
+    process.terminate()
+    _, err = await asyncio.wait_for(process.communicate(), timeout=10)
+    assert process.returncode == 0
+    assert b"not connected" in err
+    assert b"Traceback" not in err, err
+    assert server.token.encode() not in err
