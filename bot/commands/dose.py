@@ -6,7 +6,7 @@ import discord
 from discord import app_commands
 
 from bot.commands.desk import Desk
-from bot.commands.options import Name, Typed, choices, described, known_feeds, own_towers
+from bot.commands.options import Name, Typed, asked, choices, described, known_feeds, own_towers
 from bot.records.questions import Dose
 from bot.words import sentence
 
@@ -34,15 +34,4 @@ def add_dose(tree: app_commands.CommandTree, desk: Desk) -> None:
         poured: Typed | None = None,
         tap: Typed | None = None,
     ) -> None:
-        question = Dose(
-            water=water,
-            strength=strength,
-            tower=tower,
-            stage=stage.value if stage else None,
-            target=target,
-            rate=rate,
-            feed=feed,
-            poured=poured,
-            tap=tap,
-        )
-        await desk.reply(interaction, question)
+        await desk.reply(interaction, asked(Dose, interaction))

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Coroutine, Iterable
-from typing import Any
+from typing import Any, TypeVar
 
 import discord
 from discord import app_commands
 
 from bot.chat.place import asker_of
 from bot.commands.desk import Desk
+from bot.records.book import Book
+from bot.records.questions import Dose, TopUp, TowerAdd, TowerEdit, TowerShow
 from bot.words import sentence
 
 Typed = app_commands.Range[str, 1, 80]
@@ -17,6 +19,7 @@ Name = app_commands.Range[str, 1, 32]
 Place = app_commands.Choice[str]
 
 _MOST = 25
+Asked = TypeVar("Asked", Dose, TopUp, TowerAdd, TowerEdit, TowerShow)
 Completer = Callable[
     [discord.Interaction, str], Coroutine[Any, Any, list[app_commands.Choice[str]]]
 ]
@@ -33,26 +36,26 @@ def choices(*keys: str) -> list[app_commands.Choice[str]]:
     return [app_commands.Choice(name=sentence(f"choice.{key}"), value=key) for key in keys]
 
 
+def asked(kind: type[Asked], interaction: discord.Interaction) -> Asked:
+    """The question whose fields are the command's options, as typed."""
+    return kind(**dict(iter(interaction.namespace)))
+
+
 def own_towers(desk: Desk) -> Completer:
     """Completes the asker's own tower names."""
-
-    async def complete(
-        interaction: discord.Interaction, current: str
-    ) -> list[app_commands.Choice[str]]:
-        book = await desk.book(asker_of(interaction))
-        return _matching(current, (tower.name for tower in book.towers))
-
-    return complete
+    return _completing(desk, lambda book: [tower.name for tower in book.towers])
 
 
 def known_feeds(desk: Desk) -> Completer:
     """Completes the community's feeds."""
+    return _completing(desk, lambda book: [feed.name for feed in book.feeds])
 
+
+def _completing(desk: Desk, names: Callable[[Book], Iterable[str]]) -> Completer:
     async def complete(
         interaction: discord.Interaction, current: str
     ) -> list[app_commands.Choice[str]]:
-        book = await desk.book(asker_of(interaction))
-        return _matching(current, (feed.name for feed in book.feeds))
+        return _matching(current, names(await desk.book(asker_of(interaction))))
 
     return complete
 

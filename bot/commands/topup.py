@@ -6,7 +6,7 @@ import discord
 from discord import app_commands
 
 from bot.commands.desk import Desk
-from bot.commands.options import Name, Typed, described, own_towers
+from bot.commands.options import Name, Typed, asked, described, own_towers
 from bot.records.questions import TopUp
 from bot.words import sentence
 
@@ -30,14 +30,4 @@ def add_topup(tree: app_commands.CommandTree, desk: Desk) -> None:
         strength: Typed | None = None,
         added: Typed | None = None,
     ) -> None:
-        question = TopUp(
-            level=level,
-            ec=ec,
-            tower=tower,
-            target=target,
-            tank=tank,
-            tap=tap,
-            strength=strength,
-            added=added,
-        )
-        await desk.reply(interaction, question)
+        await desk.reply(interaction, asked(TopUp, interaction))

@@ -6,7 +6,7 @@ import discord
 from discord import app_commands
 
 from bot.commands.desk import Desk
-from bot.commands.options import Name, Typed, choices, described, known_feeds, own_towers
+from bot.commands.options import Name, Typed, asked, choices, described, known_feeds, own_towers
 from bot.records.questions import TowerAdd, TowerEdit, TowerShow
 from bot.words import sentence
 
@@ -40,19 +40,7 @@ def _add(group: app_commands.Group, desk: Desk) -> None:
         pump_line: Typed | None = None,
         timer: Typed | None = None,
     ) -> None:
-        question = TowerAdd(
-            name=name,
-            tank=tank,
-            depth=depth,
-            place=place.value if place else None,
-            feed=feed,
-            strength=strength,
-            target=target,
-            tap=tap,
-            pump_line=pump_line,
-            timer=timer,
-        )
-        await desk.reply(interaction, question)
+        await desk.reply(interaction, asked(TowerAdd, interaction))
 
 
 def _show(group: app_commands.Group, desk: Desk) -> None:
@@ -60,7 +48,7 @@ def _show(group: app_commands.Group, desk: Desk) -> None:
     @app_commands.describe(**described("tower"))
     @app_commands.autocomplete(tower=own_towers(desk))
     async def show(interaction: discord.Interaction, tower: Name | None = None) -> None:
-        await desk.reply(interaction, TowerShow(tower=tower))
+        await desk.reply(interaction, asked(TowerShow, interaction))
 
 
 def _edit(group: app_commands.Group, desk: Desk) -> None:
@@ -82,17 +70,4 @@ def _edit(group: app_commands.Group, desk: Desk) -> None:
         pump_line: Typed | None = None,
         timer: Typed | None = None,
     ) -> None:
-        question = TowerEdit(
-            tower=tower,
-            name=name,
-            tank=tank,
-            depth=depth,
-            place=place.value if place else None,
-            feed=feed,
-            strength=strength,
-            target=target,
-            tap=tap,
-            pump_line=pump_line,
-            timer=timer,
-        )
-        await desk.reply(interaction, question)
+        await desk.reply(interaction, asked(TowerEdit, interaction))
