@@ -34,7 +34,7 @@ def _parser() -> argparse.ArgumentParser:
     commands.add_parser("run", help="serve the chat platform (settings from the environment)")
     commands.add_parser("migrate", help="bring the database to this version's schema")
     rehearse = commands.add_parser("rehearse", help="the bot in the demo town, no account needed")
-    rehearse.add_argument("--port", type=int, default=0, help="loopback port (0: any free one)")
+    rehearse.add_argument("--port", type=_port, default=0, help="loopback port (0: any free one)")
     rehearse.add_argument("--record", type=Path, help="write every request the server got here")
     rehearse.add_argument("--say", action="append", help="say this as the member, print, and exit")
     asking = commands.add_parser("ask", help="one answer from a file of records; stores nothing")
@@ -44,16 +44,23 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+def _port(text: str) -> int:
+    number = int(text)
+    if not 0 <= number <= 65535:
+        raise ValueError(text)
+    return number
+
+
 def _ask(chosen: argparse.Namespace) -> int:
     from bot.commands.ask import ask, ask_batch
 
     if chosen.batch:
         for reply in ask_batch(sys.stdin, SystemClock()):
-            print(json.dumps(reply, ensure_ascii=False), flush=True)
+            print(json.dumps(reply), flush=True)
         return 0
     if chosen.records is None or chosen.text is None:
         raise NotStarted("operator.ask_needs")
-    print(json.dumps(ask(chosen.records, chosen.text, SystemClock()), ensure_ascii=False))
+    print(json.dumps(ask(chosen.records, chosen.text, SystemClock())))
     return 0
 
 

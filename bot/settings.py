@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,6 +12,7 @@ from dotenv import dotenv_values
 
 from bot.errors import NotStarted
 
+_TOKEN = re.compile(r"[!-~]{1,200}")
 _KEYS = ("TOKEN", "TOKEN_FILE", "DATABASE_URL", "API_URL", "GATEWAY_URL", "DATA_DIR")
 
 
@@ -36,14 +38,20 @@ class Settings:
         NotStarted
             "operator.no_token" or "operator.token_file".
         """
-        if self.token:
-            return self.token
-        if self.token_file is None:
+        token = self.token or (self._read_token(self.token_file) if self.token_file else "")
+        if not token:
             raise NotStarted("operator.no_token")
+        if not _TOKEN.fullmatch(token):
+            raise NotStarted("operator.token_form")
+        return token
+
+    def _read_token(self, path: Path) -> str:
         try:
-            return self.token_file.read_text(encoding="utf-8").strip()
-        except OSError:
-            raise NotStarted("operator.token_file", path=self.token_file) from None
+            if path.stat().st_mode & 0o077:
+                raise NotStarted("operator.token_mode", path=path)
+            return path.read_text(encoding="utf-8").strip()
+        except (OSError, UnicodeDecodeError):
+            raise NotStarted("operator.token_file", path=path) from None
 
 
 def load(environ: Mapping[str, str], dotenv: Path | None = None) -> Settings:
@@ -54,14 +62,17 @@ def load(environ: Mapping[str, str], dotenv: Path | None = None) -> Settings:
     NotStarted
         An address that is none.
     """
-    below = dotenv_values(dotenv) if dotenv is not None and dotenv.is_file() else {}
+    try:
+        below = dotenv_values(dotenv) if dotenv is not None and dotenv.is_file() else {}
+    except (OSError, UnicodeDecodeError):
+        raise NotStarted("operator.dotenv", path=dotenv) from None
     given = {
         key: environ.get(f"TANKWREN_{key}") or below.get(f"TANKWREN_{key}") or "" for key in _KEYS
     }
     data_dir = Path(given["DATA_DIR"] or "data").absolute()
     return Settings(
         data_dir=data_dir,
-        database_url=given["DATABASE_URL"] or f"sqlite+aiosqlite:///{data_dir / 'tankwren.db'}",
+        database_url=_database(given["DATABASE_URL"], data_dir),
         token=given["TOKEN"] or None,
         token_file=Path(given["TOKEN_FILE"]) if given["TOKEN_FILE"] else None,
         api_url=_address("API_URL", given["API_URL"], ("http", "https")),
@@ -72,9 +83,19 @@ def load(environ: Mapping[str, str], dotenv: Path | None = None) -> Settings:
 def _address(key: str, value: str, schemes: tuple[str, str]) -> str | None:
     if not value:
         return None
-    parts = urlsplit(value)
-    if parts.scheme not in schemes or not parts.netloc:
-        raise NotStarted(
-            "operator.url", name=f"TANKWREN_{key}", value=value, scheme=" or ".join(schemes)
-        )
+    try:
+        parts = urlsplit(value)
+        good = parts.scheme in schemes and bool(parts.hostname) and parts.port != 0
+        good = good and parts.username is None
+    except ValueError:
+        good = False
+    if not good:  # not echoed: an address may hold a password
+        raise NotStarted("operator.url", name=f"TANKWREN_{key}", scheme=" or ".join(schemes))
     return value.rstrip("/")
+
+
+def _database(value: str, data_dir: Path) -> str:
+    url = value or f"sqlite+aiosqlite:///{data_dir / 'tankwren.db'}"
+    if not url.startswith("sqlite+aiosqlite:///") or url == "sqlite+aiosqlite:///":
+        raise NotStarted("operator.database_url")
+    return url

@@ -19,6 +19,7 @@ from bot.storage import Store
 from bot.storage import migrate as migrate_database
 from bot.watch import start_logging
 from bot.words import sentence
+from calc.units import to_si
 
 _PRESS = "press "
 _PRIVATE = "private "
@@ -34,6 +35,7 @@ def rehearse(*, port: int, record: Path | None, say: Sequence[str]) -> int:
     chosen = settings()
     migrate_database(chosen.database_url)
     start_logging()
+    to_si(1, "us_gal")
     outcome: list[int] = []
     asyncio.run(until_stopped(_play(chosen, port, record, say, outcome)))
     return outcome[0] if outcome else 0
@@ -43,6 +45,11 @@ async def _play(
     chosen: Settings, port: int, record: Path | None, say: Sequence[str], outcome: list[int]
 ) -> None:
     clock = SystemClock()
+    if record is not None:
+        try:
+            record.touch()
+        except OSError:
+            raise NotStarted("operator.record", path=record) from None
     server = ChatServer(now=clock.now, port=port, record=record)
     guild = server.add_guild(
         saltmarsh.COMMUNITY, room=saltmarsh.ROOM, id=saltmarsh.GUILD_ID, room_id=saltmarsh.ROOM_ID

@@ -25,19 +25,15 @@ from bot.storage import Store, check_schema
 from bot.storage import migrate as migrate_database
 from bot.watch import start_logging
 from bot.words import sentence
+from calc.units import to_si
 
 _FIRST_WAIT_S = 1.0
 _LONGEST_WAIT_S = 60.0
-# What discord.py ends with when the first connection to the gateway fails, AttributeError among
-# them: worth another try, since nothing says the next one fails too.
-_UNREACHABLE = (
-    OSError,
-    AttributeError,
-    TimeoutError,
-    discord.GatewayNotFound,
-    discord.ConnectionClosed,
-    discord.DiscordServerError,
-)
+_BLOCKED_WAIT_S = 600.0  # a 429 at the door means the address is blocked for minutes
+_LOGIN_S = 30.0
+_FINISH_S = 10.0
+# Close codes that the platform says not to retry.
+_FINAL_CLOSES = frozenset({4010, 4011, 4012, 4013})
 
 
 def settings() -> Settings:
@@ -76,6 +72,7 @@ def run() -> int:
     token = chosen.with_token()
     check_schema(chosen.database_url)
     start_logging()
+    to_si(1, "us_gal")  # the units take a quarter second to load: not while somebody waits
     point_at(chosen.api_url, chosen.gateway_url)
     asyncio.run(until_stopped(_serve(chosen, token)))
     return 0
@@ -120,22 +117,49 @@ async def keep_connected(store: Store, clock: Clock, token: str) -> None:
     Raises
     ------
     NotStarted
-        "operator.bad_token": the platform refused the token; trying again would not help.
+        The platform refuses us in a way that another try would not help.
     """
     wait_s = _FIRST_WAIT_S
     while True:
         client = client_for(store, clock)
         try:
-            await client.start(token)
+            async with asyncio.timeout(_LOGIN_S):
+                await client.login(token)
+            await client.connect()
             return
-        except discord.LoginFailure:
-            raise NotStarted("operator.bad_token") from None
-        except _UNREACHABLE as error:
-            structlog.get_logger().warning("not connected", reason=type(error).__name__)
-            await asyncio.sleep(wait_s)
-            wait_s = min(_LONGEST_WAIT_S, 2 * wait_s)
+        except Exception as error:
+            wait_s = _wait_after(error, wait_s)
+            structlog.get_logger().warning(
+                "not connected", reason=type(error).__name__, again_in_s=wait_s
+            )
         finally:
+            await client.finish(_FINISH_S)
             await client.close()
+        await asyncio.sleep(wait_s)
+        wait_s = min(_LONGEST_WAIT_S, 2 * wait_s)
+
+
+def _wait_after(error: Exception, wait_s: float) -> float:
+    """How long to wait before another try; raises where there should be none.
+
+    discord.py ends with an AttributeError when its first connection to the gateway fails, and with
+    others when a server speaks no protocol at all: nothing says the next try fails too.
+    """
+    match error:
+        case discord.LoginFailure() | discord.ConnectionClosed(code=4004):
+            raise NotStarted("operator.bad_token") from None
+        case discord.PrivilegedIntentsRequired():
+            raise NotStarted("operator.intents") from None
+        case discord.ConnectionClosed() if error.code in _FINAL_CLOSES:
+            raise NotStarted("operator.closed", code=error.code) from None
+        case discord.HTTPException(status=401):
+            raise NotStarted("operator.bad_token") from None
+        case discord.HTTPException(status=429):
+            return _BLOCKED_WAIT_S
+        case discord.HTTPException() if error.status < 500:
+            raise NotStarted("operator.refused_start", status=error.status) from None
+        case _:
+            return wait_s
 
 
 @asynccontextmanager

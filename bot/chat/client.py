@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
+import asyncio
+from collections.abc import Awaitable, Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
+from time import monotonic
 from urllib.parse import urlsplit
 
 import discord
+import structlog
 import yarl
 from discord.gateway import DiscordWebSocket
 from discord.http import Route
 
 _API_PATH = "/api/v10"
+_YOUNG_S = 60.0
 
 
 def intents() -> discord.Intents:
@@ -35,6 +40,11 @@ class TowerClient(discord.Client):
             member_cache_flags=discord.MemberCacheFlags.none(),
             guild_ready_timeout=0.1,  # nothing of ours waits for guilds to trickle in
         )
+        self._identified_at: float | None = None
+        self._identify_wait_s = 0.0
+        self._busy = 0
+        self._idle = asyncio.Event()
+        self._idle.set()
         self.on_start: Callable[[], Awaitable[None]] | None = None
         self.on_text: Callable[[discord.Message], Awaitable[None]] | None = None
 
@@ -42,11 +52,40 @@ class TowerClient(discord.Client):
         if self.on_start is not None:
             await self.on_start()
 
+    async def before_identify_hook(self, shard_id: int | None, *, initial: bool = False) -> None:
+        """Sessions that die young are begun anew ever more slowly: 1,000 a day are allowed."""
+        now = monotonic()
+        young = self._identified_at is not None and now - self._identified_at < _YOUNG_S
+        self._identify_wait_s = min(_YOUNG_S, 2 * self._identify_wait_s or 1.0) if young else 0.0
+        if self._identify_wait_s:
+            structlog.get_logger().warning("session lost", again_in_s=self._identify_wait_s)
+            await asyncio.sleep(self._identify_wait_s)
+        self._identified_at = monotonic()
+
+    @contextmanager
+    def busy(self) -> Iterator[None]:
+        """Work that a stop waits for."""
+        self._busy += 1
+        self._idle.clear()
+        try:
+            yield
+        finally:
+            self._busy -= 1
+            if not self._busy:
+                self._idle.set()
+
+    async def finish(self, limit_s: float) -> None:
+        """Wait for answers that are being worked out, `limit_s` at the most."""
+        with suppress(TimeoutError):
+            async with asyncio.timeout(limit_s):
+                await self._idle.wait()
+
     async def on_message(self, message: discord.Message) -> None:
         if self.on_text is None or message.author.bot or self.user is None:
             return
         if message.guild is None or self.user in message.mentions:
-            await self.on_text(message)
+            with self.busy():
+                await self.on_text(message)
 
 
 def point_at(api_url: str | None, gateway_url: str | None) -> None:
@@ -59,3 +98,8 @@ def point_at(api_url: str | None, gateway_url: str | None) -> None:
         Route.BASE = api_url if path else api_url + _API_PATH
     if gateway_url is not None:
         DiscordWebSocket.DEFAULT_GATEWAY = yarl.URL(gateway_url)
+
+
+def busy(client: discord.Client) -> AbstractContextManager[None]:
+    """The client's `busy`, for callbacks that know it only as the library's."""
+    return client.busy() if isinstance(client, TowerClient) else nullcontext()

@@ -7,13 +7,14 @@ import re
 import discord
 
 from bot.records.people import Asker
+from bot.text import plain
 
 
 def asker_of(interaction: discord.Interaction) -> Asker:
     """The person behind a command or button: its answer is only theirs to see."""
     return Asker(
         user_id=interaction.user.id,
-        name=interaction.user.display_name,
+        name=plain(interaction.user.display_name)[:100],
         guild_id=interaction.guild_id,
         private=True,
         locale=interaction.locale.value,
@@ -24,7 +25,7 @@ def writer_of(message: discord.Message) -> Asker:
     """The person behind a message: in a room everybody reads the answer."""
     return Asker(
         user_id=message.author.id,
-        name=message.author.display_name,
+        name=plain(message.author.display_name)[:100],
         guild_id=message.guild.id if message.guild else None,
         private=message.guild is None,
     )

@@ -5,9 +5,10 @@ from __future__ import annotations
 import asyncio
 import base64
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Awaitable, Callable, Sequence
 from typing import Any
 
+import aiohttp
 import discord
 import structlog
 
@@ -17,6 +18,7 @@ LONGEST = 2000
 HANDLE_PREFIX = "tk:"
 _DEFER_AFTER_S = 1.8  # of the 3 s the platform allows for the first answer
 _NONCE = 25
+_WAITS_S = (0.2, 0.5)
 # Unknown interaction, already acknowledged, invalid webhook token.
 _GONE = frozenset({10062, 40060, 50027})
 
@@ -63,7 +65,7 @@ class Prompt:
         try:
             if self._deferring is not None:
                 await self._deferring
-            await self._show(content, view)
+            await again(lambda: self._show(content, view))
         except discord.HTTPException as error:
             if error.code not in _GONE:
                 raise
@@ -82,13 +84,31 @@ async def answer_message(
     message: discord.Message, content: str, view: discord.ui.View | None = None
 ) -> None:
     """Answer a message where it was written; a retry finds the first answer by our own nonce."""
-    await message.channel.send(
-        content,
-        reference=message.to_reference(fail_if_not_exists=False),
-        nonce=nonce_for(f"message:{message.id}"),
-        suppress_embeds=True,
-        view=view or discord.utils.MISSING,
-    )
+
+    async def send() -> None:
+        await message.channel.send(
+            content,
+            reference=message.to_reference(fail_if_not_exists=False),
+            nonce=nonce_for(f"message:{message.id}"),
+            suppress_embeds=True,
+            view=view or discord.utils.MISSING,
+        )
+
+    try:
+        await again(send)
+    except (discord.Forbidden, discord.NotFound) as error:
+        # Not allowed there, or nobody there any more: another try would be refused as well.
+        structlog.get_logger().warning("answer refused", code=error.code)
+
+
+async def again(send: Callable[[], Awaitable[None]]) -> None:
+    """`send`, once more after each fault that is not ours; the nonce keeps it one message."""
+    for wait_s in _WAITS_S:
+        try:
+            return await send()
+        except (discord.DiscordServerError, OSError, aiohttp.ClientError):
+            await asyncio.sleep(wait_s)
+    return await send()
 
 
 def nonce_for(key: str) -> str:

@@ -27,8 +27,8 @@ def ask(records: Path, text: str, clock: Clock) -> dict[str, object]:
     """
     try:
         data = json.loads(records.read_text(encoding="utf-8"))
-        facts = book(data if isinstance(data, dict) else {}, now=clock.now())
-    except (OSError, ValueError) as error:
+        facts = book(data, now=clock.now())
+    except (OSError, ValueError, RecursionError) as error:
         raise NotStarted("operator.records", path=records, reason=error) from None
     return _reply(text, facts)
 
@@ -41,12 +41,17 @@ def ask_batch(lines: Iterable[str], clock: Clock) -> Iterator[dict[str, object]]
         key: object = None
         try:
             asked = json.loads(row)
-            key = asked.get("id") if isinstance(asked, dict) else None
+            key = asked["id"] if isinstance(asked["id"], str | int) else None
             yield {"id": key, **_reply(str(asked["text"]), book(asked["records"], now=clock.now()))}
-        except (BadRecords, ValueError, KeyError, TypeError, AttributeError) as error:
-            reason = sentence("operator.records").format(path=key, reason=error)
-            refused = {"outcome": "refuse", "intent": "bad_input", "amounts": [], "text": reason}
-            yield {"id": key, **refused}
+        except BadRecords as error:
+            yield _refused(key, str(error))
+        except Exception as error:  # one line's fault, whatever it is, must not end the batch
+            yield _refused(key, type(error).__name__)
+
+
+def _refused(key: object, reason: str) -> dict[str, object]:
+    text = sentence("operator.bad_line").format(reason=reason)
+    return {"id": key, "outcome": "refuse", "intent": "bad_input", "amounts": [], "text": text}
 
 
 def _reply(text: str, facts: Book) -> dict[str, object]:

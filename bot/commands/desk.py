@@ -10,18 +10,27 @@ from dataclasses import dataclass, replace
 
 import discord
 
+from bot.chat.client import busy
 from bot.chat.place import asker_of
 from bot.chat.send import Prompt, buttons_of, content_of
 from bot.clock import Clock
 from bot.commands.trouble import caught
 from bot.errors import Refusal
-from bot.records.answer import Answer, Remember
+from bot.records.answer import Answer, Card, Offer, Remember
 from bot.records.book import Book
 from bot.records.people import Asker
 from bot.records.questions import Question
 from bot.render import card
 from bot.services import answer, refused
-from bot.storage import Store, apply, find_offer, keep_offers, load_book
+from bot.storage import (
+    Store,
+    Unavailable,
+    apply,
+    find_offer,
+    keep_offers,
+    load_book,
+    named,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,31 +59,37 @@ class Desk:
         interaction_id: int,
         remember: Sequence[Remember] = (),
     ) -> Reply:
-        """Work out, write what is to be written, and say it. Said only after it is stored."""
+        """Work out, put into words, write what is to be written, and only then say it."""
         book = (await self.book(asker)).believing(**{r.setting: r.value for r in remember})
         found = answer(ask(book), book, remember)
-        if found.changes:
-            found = await self._stored(found, asker, interaction_id)
         shown = card(found, book)
-        ids: tuple[str, ...] = ()
-        if shown.offers:
-            ids = await keep_offers(self._store, asker, shown.offers, self._clock.now())
-        view = buttons_of(shown, ids)
-        return Reply(content=content_of(shown), view=view)
-
-    async def _stored(self, found: Answer, asker: Asker, interaction_id: int) -> Answer:
+        offers = named(shown.offers)
         try:
-            await apply(self._store, asker, found.changes, interaction_id, self._clock.now())
+            await self._write(asker, found, offers, interaction_id)
         except Refusal as refusal:
-            return refused(refusal)
-        return replace(found, changes=())
+            return _said(card(refused(refusal), book), ())
+        except Unavailable:
+            if found.changes:
+                raise
+            return _said(replace(shown, buttons=(), offers=()), ())  # the question stands alone
+        return _said(shown, [handle for handle, _ in offers])
+
+    async def _write(
+        self, asker: Asker, found: Answer, offers: Sequence[tuple[str, Offer]], interaction_id: int
+    ) -> None:
+        """Changes and buttons in one transaction, once for an interaction."""
+        now = self._clock.now()
+        if found.changes:
+            await apply(self._store, asker, found.changes, interaction_id, now, offers)
+        elif offers:
+            await keep_offers(self._store, asker, offers, now)
 
     async def press(self, asker: Asker, key: str, interaction_id: int) -> Reply:
         """The answer behind a button; one sentence for every kind of button that is not good."""
         offer = await find_offer(self._store, asker, key, self._clock.now())
         if offer is None:
-            shown = card(refused(Refusal("no.not_yours", outcome="refuse")), await self.book(asker))
-            return Reply(content=content_of(shown), view=None)
+            refusal = refused(Refusal("no.not_yours", outcome="refuse"))
+            return _said(card(refusal, await self.book(asker)), ())
         question = offer.question
         return await self.answer(asker, lambda book: question, interaction_id, offer.remember)
 
@@ -88,11 +103,16 @@ class Desk:
         await prompted(interaction, self.press(asker_of(interaction), key, interaction.id))
 
 
+def _said(shown: Card, handles: Sequence[str]) -> Reply:
+    return Reply(content=content_of(shown), view=buttons_of(shown, handles))
+
+
 async def prompted(interaction: discord.Interaction, work: Awaitable[Reply]) -> None:
     """Send what `work` comes to, in the platform's time, or a calm sentence when it fails."""
     prompt = Prompt(interaction)
-    try:
-        reply = await work
-    except Exception as error:
-        reply = Reply(content=caught(error), view=None)
-    await prompt.send(reply.content, reply.view)
+    with busy(interaction.client):
+        try:
+            reply = await work
+        except Exception as error:
+            reply = Reply(content=caught(error), view=None)
+        await prompt.send(reply.content, reply.view)

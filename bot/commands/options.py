@@ -10,8 +10,10 @@ from discord import app_commands
 
 from bot.chat.place import asker_of
 from bot.commands.desk import Desk
+from bot.commands.trouble import caught
 from bot.records.book import Book
 from bot.records.questions import Dose, TopUp, TowerAdd, TowerEdit, TowerShow
+from bot.storage import Unavailable
 from bot.words import sentence
 
 Typed = app_commands.Range[str, 1, 80]
@@ -55,7 +57,11 @@ def _completing(desk: Desk, names: Callable[[Book], Iterable[str]]) -> Completer
     async def complete(
         interaction: discord.Interaction, current: str
     ) -> list[app_commands.Choice[str]]:
-        return _matching(current, names(await desk.book(asker_of(interaction))))
+        try:
+            return _matching(current, names(await desk.book(asker_of(interaction))))
+        except Unavailable as error:
+            caught(error)
+            return []
 
     return complete
 

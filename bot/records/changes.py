@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 from bot.records.facts import Tower
+
+MOST_TOWERS = 20
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -16,9 +19,11 @@ class AddTower:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EditTower:
-    """The tower with `tower.id`, as it is to be from now on."""
+    """New values for the named facts of one tower; its other facts are left alone."""
 
-    tower: Tower
+    tower_id: int
+    name: str
+    facts: tuple[tuple[str, str | float | date | None], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

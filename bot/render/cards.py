@@ -10,9 +10,10 @@ from bot.records.book import Book
 from bot.records.facts import Member
 from bot.render.numbers import day, measure
 from bot.render.pours import said
+from bot.text import visible
 from bot.words import sentence
 
-_MARKDOWN = str.maketrans({c: "\\" + c for c in "\\*_~`|>#[]()<@:"})
+_MARKDOWN = str.maketrans({c: "\\" + c for c in "\\*_~`|>#[]()<@:/"})
 _SMALL = "-# "
 
 
@@ -33,8 +34,8 @@ class _Voice:
 
     def name(self, typed: str) -> str:
         """A person's own words: no question of theirs counts as ours, nothing in them formats."""
-        plain = " ".join(typed.replace("?", "").split())
-        return plain.translate(_MARKDOWN) if self._marked else plain
+        shown = " ".join(visible(typed).replace("?", "").split())
+        return shown.translate(_MARKDOWN) if self._marked else shown
 
     def _value(self, value: Value) -> str:
         match value:

@@ -13,8 +13,11 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from bot.records.book import Book, policy_keys
 from bot.records.facts import Entry, Feed, Member, Part, PolicyValue, Tower
+from bot.text import plain
 
 T = TypeVar("T")
+_LARGEST_RULE = 1000.0
+_LARGEST_WHOLE = 10**15
 Json = Mapping[str, object]
 
 
@@ -31,6 +34,8 @@ def book(records: Json, *, now: datetime) -> Book:
     ------
     BadRecords
     """
+    if not isinstance(records, dict):
+        raise BadRecords("records: not an object")
     said = _get(records, "now", str)
     feeds = tuple(_feed(row) for row in _rows(records, "feeds"))
     return Book(
@@ -48,11 +53,25 @@ def _get(row: Json, key: str, kind: type[T]) -> T | None:
     if value is None:
         return None
     if kind is float and isinstance(value, int) and not isinstance(value, bool):
-        value = float(value)
+        value = float(value) if abs(value) < _LARGEST_WHOLE else float("inf")
     if not isinstance(value, kind) or (kind is not bool and isinstance(value, bool)):
-        raise BadRecords(f"{key}: {value!r} is no {kind.__name__}")
+        raise BadRecords(f"{key}: {str(value)[:60]!r} is no {kind.__name__}")
     if isinstance(value, float) and not abs(value) < 1e9:
         raise BadRecords(f"{key}: {value!r} is out of range")
+    return value
+
+
+def _between(row: Json, key: str, low: float, high: float) -> float | None:
+    value = _get(row, key, float)
+    if value is not None and not low <= value <= high:
+        raise BadRecords(f"{key}: {value!r} is outside {low} to {high}")
+    return value
+
+
+def _one_of(row: Json, key: str, kind: type[T], allowed: tuple[T, ...]) -> T | None:
+    value = _get(row, key, kind)
+    if value is not None and value not in allowed:
+        raise BadRecords(f"{key}: {str(value)[:60]!r} is none of {allowed}")
     return value
 
 
@@ -60,7 +79,7 @@ def _rows(records: Json, key: str) -> list[Json]:
     rows = _get(records, key, list) or []
     for row in rows:
         if not isinstance(row, dict):
-            raise BadRecords(f"{key}: {row!r} is no object")
+            raise BadRecords(f"{key}: {str(row)[:60]!r} is no object")
     return rows
 
 
@@ -75,28 +94,31 @@ def _time(text: str, key: str) -> datetime:
     try:
         at = datetime.fromisoformat(text)
     except ValueError:
-        raise BadRecords(f"{key}: {text!r} is no ISO time") from None
+        raise BadRecords(f"{key}: {text[:60]!r} is no ISO time") from None
     if at.tzinfo is None:
         raise BadRecords(f"{key}: {text!r} has no offset")
-    return at.astimezone(UTC)
+    try:
+        return at.astimezone(UTC)
+    except OverflowError:
+        raise BadRecords(f"{key}: {text[:60]!r} is out of range") from None
 
 
 def _member(row: Json) -> Member:
     zone = _get(row, "time_zone", str) or "UTC"
     try:
         ZoneInfo(zone)
-    except (ZoneInfoNotFoundError, ValueError):
-        raise BadRecords(f"time_zone: {zone!r} is no zone") from None
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        raise BadRecords(f"time_zone: {zone[:60]!r} is no zone") from None
     return Member(
         name=_get(row, "name", str) or "",
         role=_get(row, "role", str) or "member",
-        units=_get(row, "units", str) or "metric",
+        units=_one_of(row, "units", str, ("us", "metric", "uk")) or "metric",
         time_zone=zone,
-        gallon=_get(row, "gallon", str),
-        tds_scale=_get(row, "tds_scale", int),
-        finger_mm=_get(row, "finger_mm", float),
-        jug_l=_get(row, "jug_l", float),
-        drops_per_ml=_get(row, "drops_per_ml", float),
+        gallon=_one_of(row, "gallon", str, ("us", "uk")),
+        tds_scale=_one_of(row, "tds_scale", int, (500, 640, 700)),
+        finger_mm=_between(row, "finger_mm", 5, 50),
+        jug_l=_between(row, "jug_l", 0.05, 200),
+        drops_per_ml=_between(row, "drops_per_ml", 1, 100),
         has_ec_meter=_get(row, "has_ec_meter", bool),
         morning=_get(row, "morning", str) or "08:00",
         currency=_get(row, "currency", str) or "USD",
@@ -107,24 +129,34 @@ def _feed(row: Json) -> Feed:
     parts = tuple(
         Part(
             name=_need(part, "name", str),
-            ml_per_l=_get(part, "ml_per_l", float),
-            g_per_l=_get(part, "g_per_l", float),
+            ml_per_l=_between(part, "ml_per_l", 0.001, 50),
+            g_per_l=_between(part, "g_per_l", 0.001, 50),
         )
         for part in _rows(row, "parts")
     )
-    gain = _get(row, "ec_gain_ms_per_cm", float)
+    for part in parts:
+        if (part.ml_per_l is None) == (part.g_per_l is None):
+            raise BadRecords(f"parts: {part.name!r} needs one of ml_per_l and g_per_l")
+    gain = _between(row, "ec_gain_ms_per_cm", 0.05, 10)
     return Feed(name=_need(row, "name", str), parts=parts, ec_gain_ms_per_cm=gain)
+
+
+def _name(row: Json) -> str:
+    name = plain(_need(row, "name", str))
+    if not name:
+        raise BadRecords("name: empty")
+    return name
 
 
 def _tower(row: Json) -> Tower:
     return Tower(
-        name=_need(row, "name", str),
-        tank_l=_need(row, "tank_l", float),
-        full_depth_cm=_get(row, "full_depth_cm", float),
+        name=_name(row),
+        tank_l=_between({"tank_l": _need(row, "tank_l", float)}, "tank_l", 0.05, 10_000) or 0.0,
+        full_depth_cm=_between(row, "full_depth_cm", 1, 500),
         place=_get(row, "place", str),
-        target_ec=_get(row, "target_ec", float),
-        water_ec=_get(row, "water_ec", float),
-        strength=_get(row, "strength", float),
+        target_ec=_between(row, "target_ec", 0, 5),
+        water_ec=_between(row, "water_ec", 0, 5),
+        strength=_between(row, "strength", 0.01, 2),
         pump_min_l=_get(row, "pump_min_l", float),
         refill_at_fraction=_get(row, "refill_at_fraction", float),
         levels=_get(row, "levels", int),
@@ -139,7 +171,11 @@ def _tower(row: Json) -> Tower:
 
 
 def _policy(row: Json) -> dict[str, PolicyValue]:
-    values = {key: PolicyValue(value=_get(row, key, float)) for key in policy_keys() if key in row}
+    values = {
+        key: PolicyValue(value=_between(row, key, 0, _LARGEST_RULE))
+        for key in policy_keys()
+        if key in row
+    }
     window = _get(row, "transplant_days", list)
     if window and len(window) == 2:
         for key, day in zip(("transplant_from_days", "transplant_to_days"), window, strict=True):

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from dataclasses import fields, replace
 
 from bot.errors import Refusal
 from bot.records.answer import Answer, Line, Measure, Offer, line
 from bot.records.book import Book
-from bot.records.changes import AddTower, EditTower
+from bot.records.changes import MOST_TOWERS, AddTower, EditTower
 from bot.records.facts import Tower
 from bot.records.questions import TowerAdd, TowerEdit, TowerShow
 from bot.services.asking import Ask, clarify
 from bot.services.facts import ec_fact, feed_for, measures, named_tower
+from bot.text import plain
 from calc.errors import OutOfRange, Unreadable
 from calc.units import Quantity, read_depth_cm, read_strength, read_volume, scan, to_si
 
 _NAME = re.compile(r"[^\W_](?:[\w' -]{0,30}[\w'])?")
-_MOST_TOWERS = 20
 _PLACES = {"indoor": "indoor", "indoors": "indoor", "outdoor": "outdoor", "outdoors": "outdoor"}
 _WATER_KG_PER_L = 1.0
 
@@ -29,8 +29,8 @@ def tower_add(question: TowerAdd, book: Book) -> Answer:
     ------
     Ask, CalcError, Refusal
     """
-    if len(book.towers) >= _MOST_TOWERS:
-        raise Refusal("no.tower_limit", count=_MOST_TOWERS)
+    if len(book.towers) >= MOST_TOWERS:
+        raise Refusal("no.tower_limit", count=MOST_TOWERS)
     name = _free_name(question.name, book, None)
     tank = read_volume(question.tank, measures=measures(book)).litres
     blank = Tower(name=name, tank_l=tank, feed=book.feeds[0].name if book.feeds else None)
@@ -56,7 +56,13 @@ def tower_edit(question: TowerEdit, book: Book) -> Answer:
     if changed == tower:
         raise Refusal("no.nothing_to_edit", tower=tower.name)
     changed = replace(changed, set_on=book.local(book.now))
-    return _answer("tower.changed", changed, book, changes=(EditTower(tower=changed),))
+    facts = tuple(
+        (field.name, getattr(changed, field.name))
+        for field in fields(Tower)
+        if getattr(changed, field.name) != getattr(tower, field.name)
+    )
+    edit = EditTower(tower_id=tower.id, name=changed.name, facts=facts)
+    return _answer("tower.changed", changed, book, changes=(edit,))
 
 
 def tower_show(question: TowerShow, book: Book) -> Answer:
@@ -98,7 +104,7 @@ def _which(question: TowerEdit | TowerShow, book: Book, unknown: str | None = No
 
 
 def _free_name(typed: str, book: Book, own: Tower | None) -> str:
-    name = " ".join(typed.split())
+    name = plain(typed)
     if not _NAME.fullmatch(name):
         raise Refusal("no.tower_name")
     if any(t.name.casefold() == name.casefold() for t in book.towers if t != own):

@@ -11,7 +11,7 @@ schema   migrations
 from bot.storage.books import load_book
 from bot.storage.changes import apply
 from bot.storage.engine import Store, Unavailable
-from bot.storage.handles import find_offer, keep_offers
+from bot.storage.handles import find_offer, keep_offers, named
 from bot.storage.schema import check_schema, migrate
 
 __all__ = [
@@ -23,4 +23,5 @@ __all__ = [
     "keep_offers",
     "load_book",
     "migrate",
+    "named",
 ]

@@ -4,26 +4,35 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import insert, select, update
+from sqlalchemy import delete, insert, select, update
 from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.errors import Refusal
-from bot.records.changes import AddTower, Change, EditTower, SetMember
+from bot.records.answer import Offer
+from bot.records.changes import MOST_TOWERS, AddTower, Change, EditTower, SetMember
 from bot.records.facts import Tower
 from bot.records.people import Asker
 from bot.storage.books import stranger
 from bot.storage.engine import Store, new_key
+from bot.storage.handles import write_handles
 from bot.storage.models import audit, community, keeper, member, seen_interaction, tower
+
+_REMEMBERED = timedelta(days=7)  # the platform never repeats an interaction after minutes
 
 
 async def apply(
-    store: Store, asker: Asker, changes: Sequence[Change], interaction_id: int, now: datetime
+    store: Store,
+    asker: Asker,
+    changes: Sequence[Change],
+    interaction_id: int,
+    now: datetime,
+    offers: Sequence[tuple[str, Offer]] = (),
 ) -> bool:
-    """Write `changes` once; False when this interaction's were written before.
+    """Write `changes` and the buttons under their answer; False when they were written before.
 
     Raises
     ------
@@ -46,11 +55,14 @@ async def apply(
                 "detail": detail,
             }
             await connection.execute(insert(audit).values(row))
+        await write_handles(connection, asker, offers, now)
     store.facts_changed()
     return True
 
 
 async def _first_time(connection: AsyncConnection, interaction_id: int, now: datetime) -> bool:
+    old = delete(seen_interaction).where(seen_interaction.c.at < now - _REMEMBERED)
+    await connection.execute(old)
     row = {"id": interaction_id, "at": now}
     done = await connection.execute(
         sqlite_insert(seen_interaction).values(row).on_conflict_do_nothing()
@@ -110,7 +122,7 @@ async def _write(
 ) -> dict[str, Any]:
     match change:
         case AddTower():
-            await _name_is_free(connection, change.tower, member_id)
+            await _name_is_free(connection, change.tower.name, None, member_id)
             values = _columns(change.tower)
             made = await connection.execute(
                 insert(tower).values(community_id=community_id, **values)
@@ -120,16 +132,16 @@ async def _write(
             )
             return {"tower": change.tower.name}
         case EditTower():
-            await _name_is_free(connection, change.tower, member_id)
+            await _name_is_free(connection, change.name, change.tower_id, member_id)
             mine = select(keeper.c.tower_id).where(keeper.c.member_id == member_id)
             done = await connection.execute(
                 update(tower)
-                .where(tower.c.id == change.tower.id, tower.c.id.in_(mine))
-                .values(_columns(change.tower))
+                .where(tower.c.id == change.tower_id, tower.c.id.in_(mine))
+                .values(dict(change.facts))
             )
             if done.rowcount != 1:
-                raise Refusal("no.changed", outcome="refuse", tower=change.tower.name)
-            return {"tower": change.tower.name}
+                raise Refusal("no.changed", outcome="refuse", tower=change.name)
+            return {"tower": change.name, "facts": [name for name, _ in change.facts]}
         case SetMember():
             if change.setting not in member.c:
                 raise ValueError(change.setting)
@@ -145,13 +157,18 @@ def _columns(made: Tower) -> dict[str, Any]:
     return {key: value for key, value in asdict(made).items() if key in tower.c and key != "id"}
 
 
-async def _name_is_free(connection: AsyncConnection, wanted: Tower, member_id: int) -> None:
-    """Two commands at once may both have found the name free; here only one of them still does."""
-    rows = await connection.execute(
-        select(tower.c.id, tower.c.name)
-        .join(keeper, keeper.c.tower_id == tower.c.id)
-        .where(keeper.c.member_id == member_id)
-    )
-    for row in rows:
-        if row.id != wanted.id and row.name.casefold() == wanted.name.casefold():
-            raise Refusal("no.tower_taken", name=wanted.name)
+async def _name_is_free(
+    connection: AsyncConnection, name: str, own_id: int | None, member_id: int
+) -> None:
+    """Commands at once may all have found the name, or the last place, free; here only one does."""
+    rows = (
+        await connection.execute(
+            select(tower.c.id, tower.c.name)
+            .join(keeper, keeper.c.tower_id == tower.c.id)
+            .where(keeper.c.member_id == member_id)
+        )
+    ).all()
+    if own_id is None and len(rows) >= MOST_TOWERS:
+        raise Refusal("no.tower_limit", count=MOST_TOWERS)
+    if any(row.id != own_id and row.name.casefold() == name.casefold() for row in rows):
+        raise Refusal("no.tower_taken", name=name)

@@ -11,14 +11,17 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from time import monotonic
 from typing import Any
+from urllib.parse import quote
 
 from sqlalchemy import Connection, CursorResult, event
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.engine import URL, make_url
+from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.ext.asyncio import AsyncConnection, AsyncEngine, create_async_engine
 
 from bot.records.book import Book
 
 _BUSY_MS = 5000
+_QUEUE_S = 10.0
 _FRESH_S = 5.0
 _MOST_BOOKS = 2000
 _BEGIN = {"read": "BEGIN", "write": "BEGIN IMMEDIATE"}
@@ -59,14 +62,20 @@ class Store:
     """An open database."""
 
     def __init__(self, url: str) -> None:
-        self._engine = create_async_engine(url, pool_size=5, max_overflow=0)
-        if self._engine.dialect.name == "sqlite":
-            _prepare_sqlite(self._engine)
+        # Writers wait for each other on their own connection, so that nobody who only reads waits.
+        reading = create_async_engine(_existing(url), pool_size=5, max_overflow=0)
+        writing = create_async_engine(
+            _existing(url), pool_size=1, max_overflow=0, pool_timeout=_QUEUE_S
+        )
+        self._engines = (reading, writing)
+        for engine in self._engines:
+            if engine.dialect.name == "sqlite":
+                _prepare_sqlite(engine)
         self.generation = 0
         self.books = Shelf()
-        self._single = self._engine.execution_options(tankwren_begin="none")
-        self._read = self._engine.execution_options(tankwren_begin="read")
-        self._write = self._engine.execution_options(tankwren_begin="write")
+        self._single = reading.execution_options(tankwren_begin="none")
+        self._read = reading.execution_options(tankwren_begin="read")
+        self._write = writing.execution_options(tankwren_begin="write")
 
     @asynccontextmanager
     async def single(self) -> AsyncIterator[AsyncConnection]:
@@ -91,7 +100,7 @@ class Store:
         try:
             async with engine.connect() as connection:
                 yield connection
-        except (DBAPIError, OSError) as error:
+        except (SQLAlchemyError, OSError) as error:
             raise Unavailable(type(error).__name__) from error
 
     def facts_changed(self) -> None:
@@ -100,7 +109,16 @@ class Store:
 
     async def close(self) -> None:
         """Close every connection."""
-        await self._engine.dispose()
+        for engine in self._engines:
+            await engine.dispose()
+
+
+def _existing(url: str) -> URL:
+    """A SQLite file is opened, never made: a new empty one would look like lost records."""
+    parts = make_url(url)
+    if parts.get_backend_name() != "sqlite" or not parts.database:
+        return parts
+    return parts.set(database=f"file:{quote(parts.database)}", query={"mode": "rw", "uri": "true"})
 
 
 def new_key(made: CursorResult[Any]) -> int:

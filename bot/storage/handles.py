@@ -10,7 +10,8 @@ import secrets
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from sqlalchemy import insert, select
+from sqlalchemy import delete, insert, select
+from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.records.answer import Offer, Remember, line
 from bot.records.people import Asker
@@ -21,11 +22,26 @@ from bot.storage.models import handle
 _LIFE = timedelta(hours=24)
 
 
+def named(offers: Sequence[Offer]) -> tuple[tuple[str, Offer], ...]:
+    """Each offer with a new random handle."""
+    return tuple((_new_id(), offer) for offer in offers)
+
+
 async def keep_offers(
-    store: Store, asker: Asker, offers: Sequence[Offer], now: datetime
-) -> tuple[str, ...]:
-    """Keep what each button stands for; the ids to put on them, in order."""
-    ids = tuple(_new_id() for _ in offers)
+    store: Store, asker: Asker, offers: Sequence[tuple[str, Offer]], now: datetime
+) -> None:
+    """Keep what each button stands for, under its handle."""
+    async with store.write() as connection:
+        await write_handles(connection, asker, offers, now)
+
+
+async def write_handles(
+    connection: AsyncConnection, asker: Asker, offers: Sequence[tuple[str, Offer]], now: datetime
+) -> None:
+    """The same inside a transaction that writes more; what has expired goes."""
+    if not offers:
+        return
+    await connection.execute(delete(handle).where(handle.c.expires_at < now))
     rows = [
         {
             "id": key,
@@ -37,11 +53,9 @@ async def keep_offers(
             },
             "expires_at": now + _LIFE,
         }
-        for key, offer in zip(ids, offers, strict=True)
+        for key, offer in offers
     ]
-    async with store.write() as connection:
-        await connection.execute(insert(handle), rows)
-    return ids
+    await connection.execute(insert(handle), rows)
 
 
 async def find_offer(store: Store, asker: Asker, key: str, now: datetime) -> Offer | None:

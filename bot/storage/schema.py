@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from importlib.resources import as_file, files
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sqlalchemy import create_engine, inspect, text
@@ -25,6 +26,9 @@ def migrate(url: str) -> str:
     """
     from alembic import command  # 0.2 s to import, and only this command needs it
 
+    found = revision_of(url)
+    if found is not None and found > newest():
+        raise NotStarted("operator.new_schema", found=found, wanted=newest())
     with as_file(files("migrations")) as folder:
         try:
             command.upgrade(_config(str(folder), url), "head")
@@ -47,21 +51,40 @@ def check_schema(url: str) -> None:
     NotStarted
         "operator.no_schema", "operator.old_schema" or "operator.database".
     """
+    found = revision_of(url)
+    if found is None:
+        raise NotStarted("operator.no_schema")
+    if found > newest():
+        raise NotStarted("operator.new_schema", found=found, wanted=newest())
+    if found != newest():
+        raise NotStarted("operator.old_schema", found=found, wanted=newest())
+
+
+def revision_of(url: str) -> str | None:
+    """The schema revision of the database, None where there is none yet; nothing is made.
+
+    Raises
+    ------
+    NotStarted
+        "operator.database": there is a file, and it cannot be opened.
+    """
+    file = Path(make_url(url).database or "")
+    if not file.parent.is_dir():
+        raise NotStarted("operator.database", url=_shown(url))
+    if not file.exists():
+        return None
     engine = create_engine(sync_url(url))
     try:
         with engine.connect() as connection:
-            found = None
-            if inspect(connection).has_table("alembic_version"):
-                query = text("SELECT version_num FROM alembic_version")
-                found = connection.execute(query).scalar()
+            if not inspect(connection).has_table("alembic_version"):
+                return None
+            query = text("SELECT version_num FROM alembic_version")
+            found = connection.execute(query).scalar()
+            return None if found is None else str(found)
     except DBAPIError:
         raise NotStarted("operator.database", url=_shown(url)) from None
     finally:
         engine.dispose()
-    if found is None:
-        raise NotStarted("operator.no_schema")
-    if found != newest():
-        raise NotStarted("operator.old_schema", found=found, wanted=newest())
 
 
 def sync_url(url: str) -> str:

@@ -5,6 +5,11 @@ from __future__ import annotations
 import re
 from typing import Final
 
+from bot.text import plain
+
+# Cyrillic and Greek letters that pass for Latin ones.
+_LOOKALIKES: Final = str.maketrans("асеіӏорхуѕԁһαορν", "aceilopxysdhaopv")
+
 _RULES: Final[tuple[tuple[str, re.Pattern[str]], ...]] = tuple(
     (about, re.compile(pattern))
     for about, pattern in (
@@ -49,5 +54,11 @@ _RULES: Final[tuple[tuple[str, re.Pattern[str]], ...]] = tuple(
 
 def danger(text: str) -> str | None:
     """What makes this sentence one for the safety sentences, or None."""
-    lowered = text.casefold()
-    return next((about for about, rule in _RULES if rule.search(lowered)), None)
+    undisguised = plain(text).casefold().translate(_LOOKALIKES)
+    joined = re.sub(r"\b(?:\w[ .*_-]){3,}\w\b", _closed_up, undisguised)
+    return next((about for about, rule in _RULES if rule.search(joined)), None)
+
+
+def _closed_up(spaced: re.Match[str]) -> str:
+    """ "b l e a c h" -> bleach"""
+    return re.sub(r"[ .*_-]", "", spaced[0])

@@ -62,8 +62,8 @@ class _Spans:
 
 def hear(text: str, book: Book) -> Question:
     """The question in a sentence; NotMine where there is none that can be answered."""
-    text = text[:_LONGEST]
     about = danger(text)
+    text = text[:_LONGEST]
     if about is not None:
         return NotMine(about=about)
     lowered = text.casefold()

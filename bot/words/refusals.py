@@ -54,6 +54,6 @@ SENTENCES: Final = {
     "no.no_home": "I don't know your community yet: use the command once in its room, then here.",
     "no.not_yours": "That button is not yours, or too old. Ask again and press the new one.",
     "no.changed": "{tower} has changed since. Ask again for today's numbers.",
-    "no.bug": "Something went wrong here, and nothing was saved. Tell the coach: code {code}.",
+    "no.bug": "Something went wrong here. Look with /tower show what was saved, and tell the coach: code {code}.",
     "no.unavailable": "I can't reach my records just now; nothing was saved. Try again in a minute.",
 }

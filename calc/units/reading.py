@@ -198,6 +198,7 @@ def conductivity(found: Quantity, *, measures: Measures, text: str = "") -> Cond
     unit = found.unit or ("ppm" if found.number >= 100 else "ms")
     if unit == "ppm":
         scale = found.scale or measures.tds_scale
+        within(name="meter reading", value=found.number, low=0, high=3500, unit="ppm")
         if scale is None:
             raise Ambiguous(text=f"{found.number:g}", about="tds_scale", choices=("500", "700"))
         return Conductivity(

@@ -80,7 +80,42 @@ def test_a_file_that_is_no_database_is_named(tmp_path: Path) -> None:
 
 def test_an_address_that_is_none_is_named(tmp_path: Path) -> None:
     line = refused(tankwren("run", cwd=tmp_path, TANKWREN_API_URL="here"))
-    assert "TANKWREN_API_URL is here" in line
+    assert "TANKWREN_API_URL is no plain http" in line
+    for address in ("http://[::1", "http://host:abc", "xx://user:hidden@host", "http://u:hidden@h"):
+        line = refused(tankwren("run", cwd=tmp_path, TANKWREN_API_URL=address))
+        assert "hidden" not in line
+    for database in ("garbage", "mysql://x", "sqlite:///x.db"):
+        assert "sqlite+aiosqlite" in refused(
+            tankwren("run", cwd=tmp_path, TANKWREN_DATABASE_URL=database)
+        )
+
+
+def test_a_token_file_that_others_can_read_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "token").write_text("made-up\n")
+    (tmp_path / "token").chmod(0o644)
+    setting = {"TANKWREN_TOKEN_FILE": str(tmp_path / "token")}
+    assert "chmod 600" in refused(tankwren("run", cwd=tmp_path, **setting))
+    (tmp_path / "token").chmod(0o600)
+    assert "tankwren migrate" in refused(tankwren("run", cwd=tmp_path, **setting))
+    assert not (tmp_path / "data" / "tankwren.db").exists()  # no silent new empty database
+    assert "no token" in refused(tankwren("run", cwd=tmp_path, TANKWREN_TOKEN="two words"))
+
+
+def test_a_newer_schema_and_a_record_nowhere_are_named(tmp_path: Path) -> None:
+    assert tankwren("migrate", cwd=tmp_path).returncode == 0
+    with sqlite3.connect(tmp_path / "data" / "tankwren.db") as connection:
+        connection.execute("UPDATE alembic_version SET version_num = '9999'")
+    connection.close()
+    for command in ("run", "migrate"):
+        line = refused(tankwren(command, cwd=tmp_path, TANKWREN_TOKEN="made-up"))
+        assert "newer than this version" in line
+    line = refused(
+        tankwren(
+            "rehearse", "--record", "/nonexistent/x", "--say", "x",
+            cwd=tmp_path, TANKWREN_DATA_DIR=str(tmp_path / "other"),
+        )
+    )  # fmt: skip
+    assert "cannot be written" in line
 
 
 def test_a_port_in_use_is_named(tmp_path: Path) -> None:

@@ -18,7 +18,7 @@ ONLY_IN = {
     "alembic": ("bot/storage/",),
     "babel": ("bot/render/",),
     "rapidfuzz": ("bot/services/", "bot/understanding/"),
-    "aiohttp": ("bot/rehearsal/",),
+    "aiohttp": ("bot/rehearsal/", "bot/chat/"),
 }
 CLOCKS = re.compile(r"\b(datetime\.(now|utcnow|today)|date\.today|time\.time|time\.localtime)\b")
 

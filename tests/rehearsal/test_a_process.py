@@ -15,7 +15,7 @@ import pytest_asyncio
 from bot.clock import SystemClock
 from bot.demo import saltmarsh
 from bot.records.people import Asker
-from bot.rehearsal import ChatServer
+from bot.rehearsal import ChatServer, Fault
 from bot.storage import Store, load_book, migrate
 
 pytestmark = pytest.mark.asyncio
@@ -30,6 +30,19 @@ async def server() -> AsyncIterator[ChatServer]:
     await made.stop()
 
 
+@pytest_asyncio.fixture(autouse=True)
+async def nothing_left_running() -> AsyncIterator[None]:
+    yield
+    for process in STARTED:
+        if process.returncode is None:
+            process.kill()
+            await process.communicate()
+    STARTED.clear()
+
+
+STARTED: list[asyncio.subprocess.Process] = []
+
+
 async def start(server: ChatServer, folder: Path, token: str) -> asyncio.subprocess.Process:
     await asyncio.to_thread(migrate, f"sqlite+aiosqlite:///{folder / 'tankwren.db'}")
     settings = {
@@ -39,13 +52,15 @@ async def start(server: ChatServer, folder: Path, token: str) -> asyncio.subproc
         "TANKWREN_API_URL": server.api_url.removesuffix("/api/v10"),
         "TANKWREN_GATEWAY_URL": server.gateway_url,
     }
-    return await asyncio.create_subprocess_exec(
+    process = await asyncio.create_subprocess_exec(
         sys.executable, "-m", "bot", "run",
         cwd=folder,
         env={**os.environ, **settings},
         stdout=asyncio.subprocess.PIPE,
         stderr=asyncio.subprocess.PIPE,
     )  # fmt: skip
+    STARTED.append(process)
+    return process
 
 
 async def test_it_answers_and_ends_in_good_order(server: ChatServer, tmp_path: Path) -> None:
@@ -88,3 +103,49 @@ async def test_a_gateway_that_fails_first_is_tried_again(
     assert b"not connected" in err
     assert b"Traceback" not in err, err
     assert server.token.encode() not in err
+
+
+@pytest.mark.parametrize(
+    ("code", "says"), [(4004, "refused TANKWREN_TOKEN"), (4013, "closed"), (4014, "intents")]
+)
+async def test_a_final_close_is_one_line(
+    server: ChatServer, tmp_path: Path, code: int, says: str
+) -> None:
+    process = await start(server, tmp_path, server.token)
+    await server.wait_ready(timeout_s=15)
+    server.close_gateway(code)
+    _, err = await asyncio.wait_for(process.communicate(), timeout=15)
+    lines = [line for line in err.decode().splitlines() if line.startswith("tankwren: ")]
+    assert process.returncode == 2, err
+    assert len(lines) == 1
+    assert says in lines[0]
+    assert b"Traceback" not in err
+
+
+@pytest.mark.parametrize("status", [400, 403])
+async def test_a_refused_command_list_is_one_line(
+    server: ChatServer, tmp_path: Path, status: int
+) -> None:
+    server.script(Fault(method="PUT", path_regex="/commands$", status=status, times=1))
+    process = await start(server, tmp_path, server.token)
+    _, err = await asyncio.wait_for(process.communicate(), timeout=15)
+    assert process.returncode == 2
+    assert f"HTTP {status}" in err.decode()
+    assert b"Traceback" not in err
+
+
+async def test_a_session_that_keeps_dying_is_begun_anew_slowly(
+    server: ChatServer, tmp_path: Path
+) -> None:
+    process = await start(server, tmp_path, server.token)
+    await server.wait_ready(timeout_s=15)
+    assert process.stderr is not None
+    waits = []
+    for _ in range(2):
+        server.invalidate_session()
+        async with asyncio.timeout(30):
+            while b"session lost" not in (line := await process.stderr.readline()):
+                assert line
+        waits.append(float(line.split(b"again_in_s=")[1].split()[0]))
+        await server.wait_ready(timeout_s=15)
+    assert waits == [1.0, 2.0]

@@ -65,6 +65,17 @@ def test_missing_keys_are_unknown_facts() -> None:
         ("member", {"time_zone": "Mars/North"}, "time_zone"),
         ("feeds", [{"name": "f", "parts": [{"ml_per_l": 2}]}], "name"),
         ("log", [{"tower": "x", "at": "2026-05-10", "kind": "ec"}], "at"),
+        ("now", "0001-01-01T00:00:00+14:00", "range"),
+        ("member", {"time_zone": "America"}, "time_zone"),
+        ("member", {"gallon": "xx"}, "gallon"),
+        ("member", {"tds_scale": 0}, "tds_scale"),
+        ("member", {"drops_per_ml": 1e8}, "drops_per_ml"),
+        ("towers", [{"name": " ", "tank_l": 10}], "name"),
+        ("towers", [{"name": "x", "tank_l": 0}], "tank_l"),
+        ("towers", [{"name": "x", "tank_l": 10**400}], "tank_l"),
+        ("towers", [{"name": "x", "tank_l": 10, "strength": 0}], "strength"),
+        ("policy", {"mix_minutes": -1}, "mix_minutes"),
+        ("feeds", [{"name": "f", "parts": [{"name": "A"}]}], "parts"),
     ],
 )
 def test_a_wrong_value_is_refused_by_name(key: str, value: object, named: str) -> None:
@@ -99,3 +110,5 @@ def test_a_bad_line_of_a_batch_stops_nothing() -> None:
     replies = list(ask_batch([*bad, "", good], SetClock(NOW)))
     assert [r["id"] for r in replies] == [None, 1, None, 3, 2]
     assert [r["outcome"] for r in replies] == ["refuse"] * 4 + ["answer"]
+    deep = '{"id": 4, "text": "x", "records": ' + "[" * 50_000 + "]" * 50_000 + "}"
+    assert [r["outcome"] for r in ask_batch([deep, good], SetClock(NOW))] == ["refuse", "answer"]

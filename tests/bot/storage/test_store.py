@@ -32,6 +32,7 @@ from bot.storage import (
     keep_offers,
     load_book,
     migrate,
+    named,
 )
 from bot.storage.models import metadata
 from bot.storage.schema import newest
@@ -143,7 +144,10 @@ async def test_the_same_interaction_has_one_effect(store: Store, url: str) -> No
 
 @pytest.mark.asyncio
 async def test_a_change_that_fails_leaves_nothing_behind(store: Store, url: str) -> None:
-    changes = [SetMember(setting="gallon", value="us"), EditTower(tower=replace(SHED, id=1))]
+    changes = [
+        SetMember(setting="gallon", value="us"),
+        EditTower(tower_id=1, name="shed", facts=(("tank_l", 1.0),)),
+    ]
     with pytest.raises(Refusal, match="changed"):
         await apply(store, STRANGER, changes, 5, NOW)
     assert rows(url, "SELECT count(*) FROM member WHERE user_id = 7") == [(0,)]
@@ -156,7 +160,13 @@ async def test_nobody_edits_anothers_tower(store: Store, url: str) -> None:
     await apply(store, STRANGER, [AddTower(tower=SHED)], 1, NOW)
     hers = (await load_book(store, TAMSIN, NOW)).towers[0]
     with pytest.raises(Refusal, match="changed"):
-        await apply(store, STRANGER, [EditTower(tower=replace(hers, tank_l=1.0))], 2, NOW)
+        await apply(
+            store,
+            STRANGER,
+            [EditTower(tower_id=hers.id, name="shed 2", facts=(("tank_l", 1.0),))],
+            2,
+            NOW,
+        )
     assert rows(url, "SELECT count(*) FROM tower WHERE tank_l = 1.0") == [(0,)]
 
 
@@ -171,13 +181,83 @@ async def test_two_commands_at_once_cannot_take_one_name(store: Store) -> None:
 
 
 @pytest.mark.asyncio
+async def test_two_edits_at_once_both_stay(store: Store) -> None:
+    tower = (await load_book(store, TAMSIN, NOW)).towers[0]
+    edits = [("tank_l", 55.0), ("target_ec", 1.1), ("strength", 0.5)]
+    await asyncio.gather(
+        *[
+            apply(
+                store, TAMSIN, [EditTower(tower_id=tower.id, name=tower.name, facts=(e,))], i, NOW
+            )
+            for i, e in enumerate(edits)
+        ]
+    )
+    after = (await load_book(store, TAMSIN, NOW)).towers[0]
+    assert (after.tank_l, after.target_ec, after.strength) == (55.0, 1.1, 0.5)
+
+
+@pytest.mark.asyncio
+async def test_twenty_five_commands_at_once_make_twenty_towers(store: Store, url: str) -> None:
+    results = await asyncio.gather(
+        *[
+            apply(store, STRANGER, [AddTower(tower=replace(SHED, name=f"t{i}"))], i, NOW)
+            for i in range(25)
+        ],
+        return_exceptions=True,
+    )
+    assert sum(result is True for result in results) == 20
+    assert len((await load_book(store, STRANGER, NOW)).towers) == 20
+
+
+@pytest.mark.asyncio
+async def test_expired_buttons_and_old_interactions_go(store: Store, url: str) -> None:
+    offer = Offer(label=line("button.half"), question=TopUp())
+    await keep_offers(store, TAMSIN, named([offer, offer]), NOW)
+    await keep_offers(store, TAMSIN, named([offer]), NOW + timedelta(hours=25))
+    assert rows(url, "SELECT count(*) FROM handle") == [(1,)]
+    await apply(store, STRANGER, [AddTower(tower=SHED)], 1, NOW)
+    edit = SetMember(setting="gallon", value="us")
+    await apply(store, STRANGER, [edit], 2, NOW + timedelta(days=8))
+    assert rows(url, "SELECT id FROM seen_interaction") == [(2,)]
+
+
+@pytest.mark.asyncio
+async def test_waiting_writers_do_not_hold_up_a_reader(store: Store, url: str) -> None:
+    await load_book(store, STRANGER, NOW)
+    holder = sqlite3.connect(url.split("///")[1], isolation_level=None)
+    holder.execute("BEGIN IMMEDIATE")
+    writing = [
+        asyncio.create_task(
+            apply(store, STRANGER, [AddTower(tower=replace(SHED, name=f"t{i}"))], i, NOW)
+        )
+        for i in range(12)
+    ]
+    async with asyncio.timeout(1):
+        assert (await load_book(store, replace(TAMSIN, name="seen anew"), NOW)).towers
+    holder.execute("COMMIT")
+    holder.close()
+    assert await asyncio.gather(*writing) == [True] * 12
+
+
+@pytest.mark.asyncio
+async def test_a_database_that_vanished_is_not_made_anew(tmp_path: Path) -> None:
+    gone = Store(f"sqlite+aiosqlite:///{tmp_path / 'gone.db'}")
+    with pytest.raises(Unavailable):
+        await load_book(gone, TAMSIN, NOW)
+    await gone.close()
+    await asyncio.sleep(0)
+    assert not (tmp_path / "gone.db").exists()
+
+
+@pytest.mark.asyncio
 async def test_a_button_opens_only_for_its_owner_in_its_place_and_time(store: Store) -> None:
     offer = Offer(
         label=line("button.half"),
         question=TopUp(tower="kitchen", level="half"),
         remember=(Remember(setting="gallon", value="us"),),
     )
-    (key,) = await keep_offers(store, TAMSIN, [offer], NOW)
+    ((key, _),) = kept = named([offer])
+    await keep_offers(store, TAMSIN, kept, NOW)
     assert len(key) == 26
     found = await find_offer(store, TAMSIN, key, NOW)
     assert found is not None
@@ -192,7 +272,7 @@ async def test_a_button_opens_only_for_its_owner_in_its_place_and_time(store: St
 async def test_what_was_just_changed_is_what_is_read(store: Store) -> None:
     for size in (10.0, 20.0, 30.0):
         tower = (await load_book(store, TAMSIN, NOW)).towers[0]
-        change = EditTower(tower=replace(tower, tank_l=size))
+        change = EditTower(tower_id=tower.id, name=tower.name, facts=(("tank_l", size),))
         await apply(store, TAMSIN, [change], int(size), NOW)
         assert (await load_book(store, TAMSIN, NOW)).towers[0].tank_l == size
 
