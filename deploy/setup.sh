@@ -4,7 +4,7 @@
 find_python() {
     for name in python3.13 python3.12 python3.11 python3 python; do
         if command -v "$name" >/dev/null 2>&1 &&
-            "$name" -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then
+            "$name" -c 'import sys, venv, ensurepip; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then
             echo "$name"
             return 0
         fi
@@ -29,7 +29,7 @@ set_up() {
     echo "Setting up .venv from $1 (once) ..." >&2
     if [ ! -x .venv/bin/python ]; then
         python=$(find_python) || return 1
-        "$python" -m venv .venv
+        "$python" -m venv .venv || { rm -rf .venv; return 1; }
     fi
     rm -f .venv/installed-*
     .venv/bin/python -m pip install --quiet --disable-pip-version-check \

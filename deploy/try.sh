@@ -5,4 +5,4 @@ cd "$(dirname "$0")/.."
 . deploy/setup.sh
 # What the tests installed holds all that this lock asks for.
 is_set_up deploy/requirements-test.lock || set_up deploy/requirements.lock
-exec .venv/bin/tankwren rehearse "$@"
+exec .venv/bin/python -m bot rehearse "$@"

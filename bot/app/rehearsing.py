@@ -14,7 +14,6 @@ from bot.clock import SystemClock
 from bot.demo import saltmarsh
 from bot.errors import NotStarted
 from bot.rehearsal import ChatServer, Guild, Person, Refused, Seen
-from bot.settings import Settings
 from bot.storage import Store
 from bot.storage import migrate as migrate_database
 from bot.watch import start_logging
@@ -33,16 +32,18 @@ def rehearse(*, port: int, record: Path | None, say: Sequence[str]) -> int:
     NotStarted
     """
     chosen = settings()
-    migrate_database(chosen.database_url)
+    # A town of its own: never the records of a community that the settings may name.
+    url = f"sqlite+aiosqlite:///{chosen.data_dir / 'rehearsal.db'}"
+    migrate_database(url)
     start_logging()
     to_si(1, "us_gal")
     outcome: list[int] = []
-    asyncio.run(until_stopped(_play(chosen, port, record, say, outcome)))
+    asyncio.run(until_stopped(_play(url, port, record, say, outcome)))
     return outcome[0] if outcome else 0
 
 
 async def _play(
-    chosen: Settings, port: int, record: Path | None, say: Sequence[str], outcome: list[int]
+    url: str, port: int, record: Path | None, say: Sequence[str], outcome: list[int]
 ) -> None:
     clock = SystemClock()
     if record is not None:
@@ -60,11 +61,16 @@ async def _play(
     except OSError:
         raise NotStarted("operator.port", port=port) from None
     point_at(server.api_url, server.gateway_url)
-    store = Store(chosen.database_url)
+    store = Store(url)
     try:
         await saltmarsh.fill(store)
-        async with connected(store, clock, server.token):
-            await server.wait_ready()
+        async with connected(store, clock, server.token) as bot:
+            ready = asyncio.create_task(server.wait_ready(timeout_s=30))
+            await asyncio.wait({ready, bot}, return_when=asyncio.FIRST_COMPLETED)
+            if bot.done():
+                ready.cancel()
+                await bot  # raises what ended it
+            await ready
             if say:
                 outcome.append(await _said(person, guild, say))
             else:

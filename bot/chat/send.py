@@ -28,7 +28,11 @@ def content_of(card: Card) -> str:
     whole = f"{card.text}\n{card.small}" if card.small else card.text
     if len(whole) <= LONGEST:
         return whole
-    return card.text if len(card.text) <= LONGEST else card.text[: LONGEST - 1] + "…"
+    kept = card.text if len(card.text) <= LONGEST else card.text[: LONGEST - 1] + "…"
+    for line in reversed(card.small.splitlines()):  # cautions and guesses before the arithmetic
+        if len(kept) + 1 + len(line) <= LONGEST:
+            kept += "\n" + line
+    return kept
 
 
 def buttons_of(card: Card, handles: Sequence[str]) -> discord.ui.View | None:

@@ -67,6 +67,8 @@ class Desk:
         try:
             await self._write(asker, found, offers, interaction_id)
         except Refusal as refusal:
+            if refusal.word == "no.no_home" and len(found.changes) == len(remember):
+                return _said(replace(shown, buttons=(), offers=()), ())  # only a setting is lost
             return _said(card(refused(refusal), book), ())
         except Unavailable:
             if found.changes:

@@ -88,13 +88,21 @@ class Help:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Unsure:
+    """A sentence read in part: a number or word of it found no place, so no dose may come of it."""
+
+    read: str
+    rest: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NotMine:
     """A sentence outside what can be answered; `about` names why (danger, off_topic ...)."""
 
     about: str
 
 
-Question = Dose | TopUp | TowerAdd | TowerEdit | TowerShow | Help | NotMine
+Question = Dose | TopUp | TowerAdd | TowerEdit | TowerShow | Help | Unsure | NotMine
 
 _KINDS: Final[dict[str, type[Question]]] = {
     "dose": Dose,
@@ -103,6 +111,7 @@ _KINDS: Final[dict[str, type[Question]]] = {
     "tower_edit": TowerEdit,
     "tower_show": TowerShow,
     "help": Help,
+    "unsure": Unsure,
     "not_mine": NotMine,
 }
 

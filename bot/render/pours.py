@@ -22,19 +22,19 @@ def pourable(amount: float) -> float:
 
 
 def rounded(parts: tuple[Pour, ...]) -> list[float]:
-    """The amounts to say: the smallest part is made pourable, the others keep the ratio to it."""
-    smallest = min((p.amount for p in parts if p.amount > 0), default=0.0)
-    if not smallest:
+    """The amounts to say: the largest part is made pourable, the others keep the ratio to it."""
+    largest = max((p.amount for p in parts), default=0.0)
+    if largest <= 0:
         return [0.0 for _ in parts]
-    if all(abs(p.amount - smallest) <= _EQUAL * smallest for p in parts):
-        return [pourable(p.amount) for p in parts]
-    scale = pourable(smallest) / smallest
+    if all(abs(p.amount - largest) <= _EQUAL * largest for p in parts):
+        return [pourable(p.amount) or p.amount for p in parts]
+    scale = (pourable(largest) or largest) / largest
     return [_to_a_mark(p.amount * scale) for p in parts]
 
 
 def _to_a_mark(amount: float) -> float:
     """The nearest mark of a syringe or beaker, finer where a whole one would bend the ratio."""
-    step = 0.1 if amount < 5 else 0.5 if amount < 10 else 1.0
+    step = 0.01 if amount < 1 else 0.1 if amount < 5 else 0.5 if amount < 10 else 1.0
     return round(amount / step) * step
 
 

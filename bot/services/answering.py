@@ -18,10 +18,11 @@ from bot.records.questions import (
     TowerAdd,
     TowerEdit,
     TowerShow,
+    Unsure,
 )
 from bot.services.asking import Ask, clarify, settle
 from bot.services.dose import dose
-from bot.services.refusing import helping, not_mine
+from bot.services.refusing import helping, not_mine, unsure
 from bot.services.topup import topup
 from bot.services.towers import tower_add, tower_edit, tower_show
 from calc.errors import Ambiguous, CalcError, Impossible, OutOfRange, Unreadable
@@ -64,6 +65,8 @@ def _worked_out(question: Question, book: Book) -> Answer:
             return tower_show(question, book)
         case Help():
             return helping(question, book)
+        case Unsure():
+            return unsure(question, book)
         case NotMine():
             return not_mine(question, book)
 
@@ -86,12 +89,18 @@ def _explained(error: CalcError) -> Line:
         case Impossible(reason="nothing_poured"):
             return line("ask.unreadable_amounts by part", text="0")
         case _:
-            return line("ask.unreadable_number", text=str(error))
+            return line("ask.contradiction")
 
 
 def _out_of_range(error: OutOfRange) -> Line:
     match error.name:
-        case "volume" | "tank" | "pump line":
+        case "pump line":
+            return line(
+                "ask.pump_line",
+                pump=Measure(error.value, "water"),
+                tank=Measure(error.high, "water"),
+            )
+        case "volume" | "tank":
             return line("ask.volume_impossible", volume=Measure(error.value, "water"))
         case "depth" | "full depth":
             return line("ask.depth_impossible", depth=Measure(error.value, "depth_cm"))

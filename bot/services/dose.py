@@ -33,11 +33,15 @@ from bot.services.facts import (
     target_fact,
     tower_for,
     typed_feed,
+    water_over_target,
 )
 from calc.dose import evened_out, mixed_ec, part_amount, strength_for_ec
+from calc.errors import Impossible
 from calc.units import read_amounts
 
 _SYRINGE_ML = 5.0
+_TRAY_L = 10.0  # value from memory: smaller than any tower's tank
+_HIGHEST_EC = 5.0
 
 
 def dose(question: Dose, book: Book) -> Answer:
@@ -65,7 +69,7 @@ def _fresh(question: Dose, tower: Tower | None, feed: Feed, water: Fact, book: B
     tap = tap_fact(question, tower, book)
     strength = _strength(question, tower, feed, tap, book)
     pours, amounts = poured_parts(feed, water, strength, book)
-    if tower is None or abs(water.value - tower.tank_l) > 0.05 * tower.tank_l:
+    if water.value < _TRAY_L:
         pours = replace(pours, minutes=0)  # a tray or a bottle: no pump to run, a spoon to stir
     # Water told in litres is said in litres, whatever the reader's habit.
     metric = question.water is not None and water.typed in ("l", "ml", "cl", "dl")
@@ -103,11 +107,14 @@ def _strength(question: Dose, tower: Tower | None, feed: Feed, tap: Fact, book: 
         target = target_fact(question, tower, book)
         if feed.ec_gain_ms_per_cm is None:
             raise Ask(clarify("first_fill", line("ask.feed")))
-        share = strength_for_ec(
-            target_ec_ms_per_cm=target.value,
-            water_ec_ms_per_cm=tap.value,
-            gain_ms_per_cm=feed.ec_gain_ms_per_cm,
-        )
+        try:
+            share = strength_for_ec(
+                target_ec_ms_per_cm=target.value,
+                water_ec_ms_per_cm=tap.value,
+                gain_ms_per_cm=feed.ec_gain_ms_per_cm,
+            )
+        except Impossible:
+            raise water_over_target(tap, target) from None
         return Fact("strength", share, computed(target, tap))
     if question.strength is None and question.stage == "seedling":
         return rule_fact("seedling_strength", "strength", book)
@@ -180,7 +187,7 @@ def _expect(
     lines = [line("expect.ec", ec=Measure(ec, "ec_about"))]
     target = target_fact(question, tower, book)
     off = ec - target.value
-    told_target = not isinstance(target.origin, FromPolicy)
+    told_target = not isinstance(target.origin, FromPolicy) or target.origin.on is not None
     misses = off > book.number("ec_miss") or (-off > book.number("ec_miss") and strength.value >= 1)
     if told_target and misses and target.value > tap.value:
         share = (target.value - tap.value) / gain
@@ -236,6 +243,13 @@ def _even(question: Dose, tower: Tower | None, feed: Feed, book: Book) -> Answer
         none=tuple(line("button.tower", name=name) for name in done),
     )
     expect, more = _expect_evened(question, tower, feed, poured, adds, book)
+    if any(a.value > _HIGHEST_EC for a in more):
+        return Answer(outcome="answer", intent="two_part_imbalance", do=(line("dose.ruined"),))
+    read = Pours(
+        tuple(Pour(p.name, v, p.dry) for p, v in zip(feed.parts, poured, strict=True)),
+        steps=False,
+        spoons=False,
+    )
     return Answer(
         outcome="answer",
         intent="two_part_imbalance",
@@ -243,8 +257,14 @@ def _even(question: Dose, tower: Tower | None, feed: Feed, book: Book) -> Answer
         do=(say,) if short else (line("dose.even_done"),),
         expect=expect,
         why=(line("why.even", rates=rates_of(feed)),),
+        check=(line("check.read_parts", poured=read), *_fresh_water(more)),
         cautions=(line("caution.parts"),),
     )
+
+
+def _fresh_water(more: tuple[Amount, ...]) -> tuple[Line, ...]:
+    """The expected reading takes the rest of the tank for fresh water: say so."""
+    return (line("check.fresh_water"),) if more else ()
 
 
 def _which_parts(question: Dose, feed: Feed) -> Answer:

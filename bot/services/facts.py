@@ -71,11 +71,16 @@ def tower_for(question: Asked, book: Book, again: Callable[[Asked, Book], Answer
     told = question.tank if isinstance(question, TopUp) else question.water
     if told:
         litres = read_volume(told, measures=measures(book)).litres
-        if isinstance(question, Dose):
-            return _of_size(book, litres) or book.towers[0]
+        if isinstance(question, Dose) and _of_size(book, litres) is None and _alike(book):
+            return book.towers[0]
         if (only := _of_size(book, litres)) is not None:
             return only
     raise which_tower(question, book, again)
+
+
+def _alike(book: Book) -> bool:
+    """All towers give the same dose for the same water."""
+    return len({(t.feed, t.strength, t.water_ec, t.target_ec) for t in book.towers}) == 1
 
 
 def _of_size(book: Book, litres: float) -> Tower | None:
@@ -191,6 +196,14 @@ def tap_fact(question: Dose | TopUp, tower: Tower | None, book: Book) -> Fact:
     if tower is not None and tower.water_ec is not None:
         return Fact("tap", tower.water_ec, FromRecord(tower.set_on))
     return rule_fact("tap_ec", "tap", book)
+
+
+def water_over_target(tap: Fact, target: Fact) -> Ask:
+    """The water alone reads more than the target: no feed can help."""
+    asked = line(
+        "ask.water_over_target", tap=Measure(tap.value, "ec"), target=Measure(target.value, "ec")
+    )
+    return Ask(clarify("overstrong", asked))
 
 
 def rule_fact(key: str, name: str, book: Book) -> Fact:

@@ -13,6 +13,7 @@ from bot.services.facts import computed, measures
 from calc.topup import level_from_depth
 from calc.units import Level, from_si, read_level
 
+_OTHER_TANK = 0.05
 _SLACK = 1.005  # a full tank read a hair over its line is full
 
 
@@ -40,7 +41,11 @@ def told_level(question: TopUp, tank: Fact, tower: Tower | None, book: Book) -> 
     if question.level is None:
         raise Ask(_how_full(question, tower))
     level = read_level(question.level, measures=measures(book))
+    if tower is not None and abs(tank.value - tower.tank_l) > _OTHER_TANK * tower.tank_l:
+        tower = replace(tower, full_depth_cm=None)  # a tank of another size has another depth
     litres = _litres(level, question, tank, tower)
+    if litres < -0.001 * tank.value and level.of != "volume":
+        raise Ask(clarify("bad_input", line("ask.below_empty")))
     if not -0.001 * tank.value <= litres <= tank.value * _SLACK:
         raise Ask(_impossible(level, litres, tank))
     litres = min(max(litres, 0.0), tank.value)
@@ -68,8 +73,8 @@ def _litres(level: Level, question: TopUp, tank: Fact, tower: Tower | None) -> f
 
 def _full_depth(tower: Tower | None) -> float:
     if tower is None or tower.full_depth_cm is None:
-        name = tower.name if tower else "the tank"
-        raise Ask(clarify("topup_depth", line("ask.no_depth", tower=name)))
+        asked = line("ask.no_depth", tower=tower.name) if tower else line("ask.no_depth_unnamed")
+        raise Ask(clarify("topup_depth", asked))
     return tower.full_depth_cm
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from bot.records.answer import Answer, line
 from bot.records.book import Book
-from bot.records.questions import Help, NotMine
+from bot.records.questions import Help, NotMine, Unsure
+from bot.services.asking import clarify
 
 _REFUSED = frozenset({"contact", "bleach_mix"})
 
@@ -28,6 +29,16 @@ def not_mine(question: NotMine, book: Book) -> Answer:
         intent=intent,
         do=(line(f"no.{question.about}"),),
     )
+
+
+def unsure(question: Unsure, book: Book) -> Answer:
+    """What was read and what was not; an amount from half a sentence would be a wrong amount."""
+    asked = (
+        line("ask.unsure", read=question.read, rest=question.rest)
+        if question.read
+        else line("ask.unsure_all", rest=question.rest)
+    )
+    return clarify("bad_input", asked)
 
 
 def helping(question: Help, book: Book) -> Answer:

@@ -34,6 +34,7 @@ from bot.services.facts import (
     tap_fact,
     target_fact,
     tower_for,
+    water_over_target,
 )
 from bot.services.levels import Told, told_level
 from calc.dose import mixed_ec
@@ -42,6 +43,7 @@ from calc.topup import feed_for_rise, filled_ec, swap_volume
 from calc.units import read_volume
 
 _A_DROP_L = 0.05  # less than this to the line is a full tank
+_BELOW_TAP_MS = 0.05  # a pen's own step
 _NO_FEED_MS = 0.005  # a smaller shortfall than any meter shows
 
 
@@ -124,6 +126,9 @@ def topup(question: TopUp, book: Book) -> Answer:
         tap=tap_fact(question, tower, book),
         target=target_fact(question, tower, book),
     )
+    if ec is not None and ec.value < case.tap.value - _BELOW_TAP_MS:
+        asked = line("ask.below_tap", ec=Measure(ec.value, "ec"), tap=Measure(case.tap.value, "ec"))
+        raise Ask(clarify("bad_input", asked))
     if question.added is not None and ec is None:
         return _already_poured(case)
     if ec is None or feed.ec_gain_ms_per_cm is None:
@@ -158,7 +163,7 @@ def _by_label(case: Tank, *, metered: bool) -> Answer:
             outcome="answer",
             intent=_intent(case, "topup_no_meter"),
             amounts=(case.water(), *_no_parts(case)),
-            do=(case.say("topup.nothing"),),
+            do=(case.say("topup.full"),),
             check=case.told.notes,
         )
     strength, notes = _label_strength(case)
@@ -224,7 +229,7 @@ def _expected_by_label(
     gain = case.feed.ec_gain_ms_per_cm
     if gain is None:
         return (line("expect.unknown", feed=case.feed.name),), ()
-    before_l = case.tank.value - water.value if filled else case.now_l
+    before_l = max(0.0, case.now_l - water.value) if filled else case.now_l
     fresh = mixed_ec(
         water_ec_ms_per_cm=case.tap.value, gain_ms_per_cm=gain, strength_fraction=strength.value
     )
@@ -316,7 +321,7 @@ def _with_feed(case: Tank, ec: Fact, gain: float, blend: float) -> Answer:
             ),
         ),
         why=(_why_meter("why.topup_ec", case, ec, blend),),
-        check=(*case.told.notes, *_assumed(case), *_below_tap(case, ec)),
+        check=(*case.told.notes, *_assumed(case), *_strength_unused(case, gain)),
         cautions=_parts_caution(case),
     )
 
@@ -336,8 +341,8 @@ def _plain_water(case: Tank, ec: Fact, blend: float) -> Answer:
     expected = replace(_blend_amount(case, ec, blend), name="ec_expected")
     amounts = (case.water(), *_no_parts(case), case.left(), _blend_amount(case, ec, blend))
     if case.full:
-        over = ec.value > case.target.value + case.book.number("ec_miss")
-        do: tuple[Line, ...] = (case.say("topup.nothing" if over else "topup.at_target"),)
+        over = ec.value > case.book.number("ec_ok_high") * case.target.value
+        do: tuple[Line, ...] = (case.say("topup.nothing" if over else "topup.fine"),)
         said = line(
             "expect.ec_seen", ec=Measure(ec.value, "ec"), target=Measure(case.target.value, "ec")
         )
@@ -369,12 +374,7 @@ def _swap(case: Tank, ec: Fact) -> Answer:
             water_ec_ms_per_cm=case.tap.value,
         )
     except Impossible:
-        asked = line(
-            "ask.water_over_target",
-            tap=Measure(case.tap.value, "ec"),
-            target=Measure(case.target.value, "ec"),
-        )
-        raise Ask(clarify("overstrong", asked)) from None
+        raise water_over_target(case.tap, case.target) from None
     origin = computed(case.told.litres, ec, case.tank, case.target, case.tap)
     refill = swap + (0.0 if case.full else case.added_l)
     amounts = (
@@ -447,8 +447,23 @@ def _assumed(case: Tank) -> tuple[Line, ...]:
     return (*assumed(case.tap), *assumed(case.target))
 
 
-def _below_tap(case: Tank, ec: Fact) -> tuple[Line, ...]:
-    return (line("check.below_tap"),) if ec.value < case.tap.value else ()
+def _strength_unused(case: Tank, gain: float) -> tuple[Line, ...]:
+    """With a meter the target decides; a strength that would make another reading is named."""
+    strength = strength_fact(case.question.strength, case.tower)
+    makes = mixed_ec(
+        water_ec_ms_per_cm=case.tap.value, gain_ms_per_cm=gain, strength_fraction=strength.value
+    )
+    told = isinstance(strength.origin, FromText) or strength.value < 1
+    if not told or abs(makes - case.target.value) <= case.book.number("ec_miss"):
+        return ()
+    return (
+        line(
+            "check.strength_unused",
+            strength=Measure(strength.value, "share"),
+            makes=Measure(makes, "ec_about"),
+            target=Measure(case.target.value, "ec"),
+        ),
+    )
 
 
 def _parts_caution(case: Tank) -> tuple[Line, ...]:

@@ -14,11 +14,12 @@ from bot.records.questions import TowerAdd, TowerEdit, TowerShow
 from bot.services.asking import Ask, clarify
 from bot.services.facts import ec_fact, feed_for, measures, named_tower
 from bot.text import plain
-from calc.errors import OutOfRange, Unreadable
+from calc.errors import OutOfRange, Unreadable, within
 from calc.units import Quantity, read_depth_cm, read_strength, read_volume, scan, to_si
 
 _NAME = re.compile(r"[^\W_](?:[\w' -]{0,30}[\w'])?")
 _PLACES = {"indoor": "indoor", "indoors": "indoor", "outdoor": "outdoor", "outdoors": "outdoor"}
+_SMALLEST_TANK_L = 1.0
 _WATER_KG_PER_L = 1.0
 
 
@@ -128,11 +129,12 @@ def _edited(tower: Tower, question: TowerAdd | TowerEdit, book: Book) -> Tower:
     if question.tap is not None:
         tower = replace(tower, water_ec=ec_fact("tap", question.tap, book, question).value)
     if question.pump_line is not None:
-        tower = replace(tower, pump_min_l=_pump_line(question.pump_line, tower, book))
+        litres = read_volume(question.pump_line, measures=measures(book)).litres
+        tower = replace(tower, pump_min_l=litres)
     if question.timer is not None:
         on, off = _timer(question.timer)
         tower = replace(tower, timer_on_min=on, timer_off_min=off)
-    return tower
+    return _sound(tower)
 
 
 def _place(typed: str) -> str:
@@ -142,16 +144,21 @@ def _place(typed: str) -> str:
     return place
 
 
-def _pump_line(typed: str, tower: Tower, book: Book) -> float:
-    litres = read_volume(typed, measures=measures(book)).litres
-    if litres >= tower.tank_l:
-        raise OutOfRange(name="pump line", value=litres, low=0, high=tower.tank_l, unit="L")
-    return litres
+def _sound(tower: Tower) -> Tower:
+    """`tower` itself, when its facts can all be true at once."""
+    within(name="tank", value=tower.tank_l, low=_SMALLEST_TANK_L, high=10_000, unit="L")
+    if tower.pump_min_l is not None and tower.pump_min_l >= tower.tank_l:
+        raise OutOfRange(
+            name="pump line", value=tower.pump_min_l, low=0, high=tower.tank_l, unit="L"
+        )
+    return tower
 
 
 def _timer(typed: str) -> tuple[float, float]:
     """ "15 on 45 off", "15/45", "5 min on, 55 min off" -> minutes on and off."""
     cut = typed.replace("/", " ")
+    if re.search(r"\b(h|hr|hrs|hours?|s|sec|seconds?)\b", cut.casefold()):
+        raise Unreadable(text=typed[:60], wanted="timer")
     numbers = [i.number for i in scan(cut) if isinstance(i, Quantity) and i.kind == "number"]
     if len(numbers) != 2 or not all(0 < n <= 1440 for n in numbers):
         raise Unreadable(text=typed[:60], wanted="timer")

@@ -49,7 +49,7 @@ async def _read(store: Store, asker: Asker, now: datetime) -> Book:
 
 def stranger(asker: Asker, zone: str = "UTC") -> Member:
     """Someone nothing is stored about: units from the language of their client."""
-    units = _UNITS_BY_LOCALE.get(asker.locale, "metric")
+    units = _UNITS_BY_LOCALE.get(asker.locale or "", "metric")
     return Member(name=asker.name, units=units, time_zone=zone)
 
 

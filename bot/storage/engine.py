@@ -63,9 +63,9 @@ class Store:
 
     def __init__(self, url: str) -> None:
         # Writers wait for each other on their own connection, so that nobody who only reads waits.
-        reading = create_async_engine(_existing(url), pool_size=5, max_overflow=0)
+        reading = create_async_engine(existing(url), pool_size=5, max_overflow=0)
         writing = create_async_engine(
-            _existing(url), pool_size=1, max_overflow=0, pool_timeout=_QUEUE_S
+            existing(url), pool_size=1, max_overflow=0, pool_timeout=_QUEUE_S
         )
         self._engines = (reading, writing)
         for engine in self._engines:
@@ -113,7 +113,7 @@ class Store:
             await engine.dispose()
 
 
-def _existing(url: str) -> URL:
+def existing(url: str) -> URL:
     """A SQLite file is opened, never made: a new empty one would look like lost records."""
     parts = make_url(url)
     if parts.get_backend_name() != "sqlite" or not parts.database:

@@ -10,45 +10,58 @@ from bot.text import plain
 # Cyrillic and Greek letters that pass for Latin ones.
 _LOOKALIKES: Final = str.maketrans("асеіӏорхуѕԁһαορν", "aceilopxysdhaopv")
 
-_RULES: Final[tuple[tuple[str, re.Pattern[str]], ...]] = tuple(
-    (about, re.compile(pattern))
-    for about, pattern in (
-        (
-            "dry_roots",
-            r"\broots?\b[^.?!]{0,40}\b(dry|drying|dried|bone)\b|\bdry(ing)? roots?\b"
-            r"|\bpump\b[^.?!]{0,30}\b(broken?|dead|died|stopped|quit|not (working|running)|stuck)\b"
-            r"|\bpower\b[^.?!]{0,20}\b(out|outage|cut|off|gone|failed)\b|\bpower ?cut\b",
-        ),
-        ("electric", r"\b(shock|sparks?|electrocut\w*|wet (plug|outlet|socket|cord|cable))\b"),
-        (
-            "bleach_mix",
-            r"\bbleach\b[^?!]{0,80}\b(vinegar|acid|ammonia|peroxide|ph[ -]?down|cleaner|chlorine)\b"
-            r"|\b(vinegar|acid|ammonia|peroxide|ph[ -]?down|cleaner)\b[^?!]{0,80}\bbleach\b",
-        ),
-        (
-            "contact",
-            r"\b(pre-?mix|mix|combine|blend|together|same bottle|one bottle|one jug|at once)\b"
-            r"[^?!.]{0,60}\b(a (and|&|n|\+) b|both|undiluted|concentrates?|parts|bottles)\b"
-            r"|\b(a (and|&|n|\+) b|both|undiluted|concentrates?)\b"
-            r"[^?!.]{0,60}\b(pre-?mix\w*|together|same bottle|one bottle|one jug|at once)\b",
-        ),
-        ("acid", r"\b(sulph?uric|nitric|phosphoric|muriatic|hydrochloric|battery acid|acid)\b"),
-        (
-            "medical",
-            r"\b(ibuprofen|aspirin|paracetamol|medicine|headache|swallow\w*|in my eyes?)\b",
-        ),
-        ("eat", r"\bsafe to (eat|drink)\b|\bcan (i|we|you) (still )?(eat|drink)\b|\bedible\b"),
-        (
-            "chemicals",
-            r"\b(bleach|chlorine|vinegar|ammonia|peroxide|algaecide|algae killer|fungicide|"
-            r"copper sulph?ate|epsom)\b",
-        ),
-        (
-            "pests",
-            r"\b(aphids?|mites?|thrips|whitefl\w*|mildew|fungus gnats?|neem|pesticides?|"
-            r"insecticid\w*|spray)\b",
-        ),
-    )
+_TOGETHER = (
+    r"(pre-?mix\w*|mix(ed|ing)?|combine|blend|together|same (bottle|jug|time)|one (bottle|jug)|"
+    r"at once)"
+)
+_PARTS = r"(a (and|&|n|\+) b|both|undiluted|concentrates?)"
+_BLEACHED = r"(vinegar|acid|ammonia|peroxide|ph[ -]?down|cleaner|chlorine)"
+
+_RULES: Final[dict[str, tuple[str, ...]]] = {
+    "dry_roots": (
+        r"\broots?\b(?! (are|is) not)(?! (aren't|isn't|arent|isnt))[^.?!]{0,40}"
+        r"\b(dry|drying|dried|bone)\b",
+        r"\bdry(ing)? roots?\b|\bplants? (are |is )?wilting\b|\bran dry\b",
+        r"\bpump\b[^.?!]{0,30}\b(broken?|broke|dead|died|stopped|quit|stuck)\b",
+        r"\bpump (is |has |was )?(not|isn't|isnt|won't|wont|stopped) (working|running|on|start)\b",
+        r"\bpower( is|'s| was| went| has)? (out|cut|gone|failed)\b",
+        r"\bpower ?(cut|outage)\b|\bno power\b",
+    ),
+    "electric": (
+        r"\b(electric shock|shocked|sparks?|electrocut\w*)\b",
+        r"\b(got|get|gets|gives?|gave)( me)? (a )?shocks?\b(?! dose)",
+        r"\bwet (plug|outlet|socket|cord|cable)\b",
+        r"\b(plug|outlet|socket|cord|cable)\b[^.?!]{0,15}\bwet\b",
+        r"\bwater (on|in) the (plug|outlet|socket)\b",
+    ),
+    "bleach_mix": (
+        rf"\bbleach\b[^?!]{{0,80}}\b{_BLEACHED}\b",
+        rf"\b{_BLEACHED}\b[^?!]{{0,80}}\bbleach\b",
+    ),
+    "contact": (
+        rf"\b{_TOGETHER}\b[^?!.]{{0,60}}\b({_PARTS}|parts|bottles)\b",
+        rf"\b{_PARTS}\b[^?!.]{{0,60}}\b{_TOGETHER}\b",
+    ),
+    "acid": (r"\b(sulph?uric|nitric|phosphoric|muriatic|hydrochloric|battery acid|acid)\b",),
+    "medical": (
+        r"\b(ibuprofen|aspirin|paracetamol|medicine|headache|swallow\w*)\b",
+        r"\b(kid|child|baby|son|daughter|dog|cat|he|she|i) (drank|drunk|ate|licked)\b",
+        r"\bin (my|the|his|her) eyes?\b",
+    ),
+    "eat": (r"\bsafe to (eat|drink)\b|\bcan (i|we|you) (still )?(eat|drink)\b|\bedible\b",),
+    "algae": (r"\balgae\b|\bgreen (slime|water|film|gunk)\b|\bslime\b",),
+    "chemicals": (
+        r"\b(bleach|chlorine|vinegar|ammonia|peroxide|algaecide|fungicide|copper sulph?ate|"
+        r"epsom)\b",
+    ),
+    "pests": (
+        r"\b(aphids?|mites?|thrips|whitefl\w*|mildew|fungus gnats?|neem|pesticides?|"
+        r"insecticid\w*|spray)\b",
+    ),
+}
+_COMPILED: Final = tuple(
+    (about, re.compile("|".join(f"(?:{pattern})" for pattern in patterns)))
+    for about, patterns in _RULES.items()
 )
 
 
@@ -56,7 +69,7 @@ def danger(text: str) -> str | None:
     """What makes this sentence one for the safety sentences, or None."""
     undisguised = plain(text).casefold().translate(_LOOKALIKES)
     joined = re.sub(r"\b(?:\w[ .*_-]){3,}\w\b", _closed_up, undisguised)
-    return next((about for about, rule in _RULES if rule.search(joined)), None)
+    return next((about for about, rule in _COMPILED if rule.search(joined)), None)
 
 
 def _closed_up(spaced: re.Match[str]) -> str:

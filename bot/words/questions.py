@@ -37,16 +37,33 @@ SENTENCES: Final = {
         "To turn a depth into water I need the depth of {tower} at the full line. How deep is it? "
         "Save it with /tower edit, or say the level as a fraction."
     ),
+    "ask.below_empty": "That would be below empty. How full is the tank now?",
     "ask.above_full": "{level} is more than the {tank} that it holds. How full is it now?",
     "ask.ec_decimal": (
         "EC {ec} is beyond any tank (they read 0 to 5). Did you mean {guess}? CF {cf} is the same."
     ),
     "ask.ec_impossible": "A meter in a tank reads 0 to 5, not {ec}. What does it say?",
     "ask.volume_impossible": "{volume} is no amount of water I can work with. How much is it?",
+    "ask.pump_line": "A pump line of {pump} is not below the tank's {tank}. Where does the pump suck air?",
     "ask.depth_impossible": "{depth} is no depth I can work with. How deep is it?",
     "ask.strength_impossible": "{share} is out of reach: 1 % to 200 % of label. How strong?",
     "ask.rate_impossible": "{rate} per litre is no label rate I know. What does the label say?",
     "ask.share_impossible": "A tank is 0 to 100 % full, not {share}. How full is it?",
+    "ask.contradiction": "Those numbers contradict each other. Which one is off?",
+    "ask.unsure": (
+        "I read {read}, but can't place “{rest}”, so I give no amount yet. "
+        "Can you say it shorter, as in: half, 1.9?"
+    ),
+    "ask.unsure_all": (
+        "I can't place “{rest}”, so I give no amount. Can you say it shorter, as in: half, 1.9?"
+    ),
+    "ask.below_tap": (
+        "EC {ec} is below your tap water's {tap}, so I give no dose. Rinse the pen, calibrate it, "
+        "read again: what does it say now?"
+    ),
+    "ask.no_depth_unnamed": (
+        "I don't know how deep this tank is. How full is it as a fraction, or in litres or gallons?"
+    ),
     "ask.range": "{name}: {value} {unit} is outside {low} to {high} {unit}. What is it really?",
     "ask.unreadable_volume": "“{text}” is no amount I can read. How much is it, as in 16 gal, 1.5 l?",
     "ask.unreadable_level": (

@@ -8,7 +8,7 @@ SENTENCES: Final = {
         "tell me how full the tank is, or see /help."
     ),
     "no.not_yet": (
-        "That is not mine to answer yet; please ask the coach. "
+        "I can't answer that yet; please ask the coach. "
         "I do doses and top-ups: tell me how full the tank is, or see /help."
     ),
     "no.contact": (
@@ -20,9 +20,13 @@ SENTENCES: Final = {
         "toxic. Leave the room and air it if you smell it; then call the poison line. "
         "Ask the coach before you clean."
     ),
-    "no.chemicals": (
-        "I give no amounts for that. Keep light out of the tank and cover it; read the label, and "
+    "no.algae": (
+        "I give no amounts for algae. Keep light out of the tank and cover it; read the label, and "
         "ask the coach or your local extension service before anything goes in."
+    ),
+    "no.chemicals": (
+        "I give no amounts for that. Plants come out first, nothing is mixed with it; read the "
+        "label, and ask the coach or your local extension service before anything goes in."
     ),
     "no.acid": (
         "I give no amounts for acid. Use a ready pH-down only, with gloves and eye protection, "
@@ -36,14 +40,14 @@ SENTENCES: Final = {
         "I can't tell whether it is safe to eat. Leave it uneaten and ask your local extension "
         "service or a health professional."
     ),
-    "no.medical": "That is for a doctor, a pharmacist or the poison line, not for me.",
+    "no.medical": "Not mine to judge: call the poison line or a doctor now. In the eyes: rinse with plenty of water first.",
     "no.pests": (
         "I give no treatment amounts. Take a clear picture, keep sprays off the tower: they drip "
         "into the shared tank. Then ask the coach or your local extension service."
     ),
     "no.dry_roots": (
         "Unplug the pump. Pour tank water slowly in at the top until the lowest level drips; it "
-        "drains back, use it again. Shade the tower."
+        "drains back, use it again. Tank empty: plain tap water is fine today. Shade the tower."
     ),
     "no.dry_roots_next": "Then tell the coach: was it the pump, or the power?",
     "no.tower_name": "Tower names are 1 to 32 letters, digits, spaces or - '. What shall I call it?",

@@ -35,6 +35,7 @@ def _factors() -> dict[str, float]:
         "cup": one("1 cup").to("liter").magnitude,
         "tbsp": one("1 tablespoon").to("liter").magnitude,
         "tsp": one("1 teaspoon").to("liter").magnitude,
+        "uk_fl_oz": one("1 imperial_fluid_ounce").to("liter").magnitude,
         "fl_oz": one("1 fluid_ounce").to("liter").magnitude,
         "in": one("1 inch").to("centimeter").magnitude,
         "cm": 1.0,

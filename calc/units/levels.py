@@ -13,13 +13,18 @@ from calc.errors import Ambiguous, Unreadable, within
 from calc.units.reading import FILLER, Measures, depth_cm, only, volume
 from calc.units.scanning import Item, Quantity, Word, scan
 
-_SKIP = FILLER | {"by", "tank", "tank's", "level", "water", "full-line", "mark", "still"}
-_MISSING = frozenset("down missing gone empty low short lost dropped fell used under lower".split())
+_SKIP = FILLER | {"by", "tank", "tank's", "level", "water", "full-line", "mark", "still", "way"}
+_MISSING = frozenset(
+    "down missing gone empty low short lost dropped fell used drained drank".split()
+)
 _LEFT = frozenset("left full remaining deep up high".split())
 _BELOW = frozenset("below under beneath down short shy off from".split())
 _ABOVE = frozenset("above over past".split())
 _LINE = frozenset("full line top brim rim mark".split())
 _BOTTOM = frozenset({"bottom", "floor"})
+_NEUTRAL = frozenset(
+    "to i have we there there's my our in the is at of full left gal gallon".split()
+)
 _NOT_A_LEVEL = frozenset("strength label rate dose feed feeding ratio power".split())
 
 
@@ -76,9 +81,9 @@ def find_level(text: str, *, measures: Measures, alone: bool = False) -> Level |
         found = _at(kept, at, measures, alone, text)
         if found is not None:
             level, last = found
-            if alone and not _nothing_else(kept[:at] + kept[last + 1 :]):
-                raise Unreadable(text=text[:60], wanted="level")
             first = at - (level.missing and _word(kept, at - 1) in _MISSING)
+            if alone and not _nothing_else(kept[:first] + kept[last + 1 :]):
+                raise Unreadable(text=text[:60], wanted="level")
             return replace(level, start=kept[first].start, end=kept[last].end)
     return None
 
@@ -97,8 +102,8 @@ def _is_filler(item: Item) -> bool:
 
 
 def _nothing_else(rest: list[Item]) -> bool:
-    """Plain words may stand around a level; a second number or a stray sign may not."""
-    return all(isinstance(i, Word) and (i.text.isalpha() or "'" in i.text) for i in rest)
+    """Only words that leave a level as it is may stand around it: "almost full" is not full."""
+    return all(isinstance(i, Word) and i.text in _NEUTRAL for i in rest)
 
 
 def _word(kept: list[Item], at: int) -> str:
@@ -142,7 +147,8 @@ def _fraction(kept: list[Item], at: int) -> tuple[Level, int] | None:
     if _word(kept, at + 1) in _NOT_A_LEVEL or here.number > 1.5:
         return None
     before, behind = _word(kept, at - 1), _word(kept, at + 1)
-    missing = behind in _MISSING or (before in _MISSING and behind not in _LEFT)
+    told_before = before in _MISSING - {"low", "short"}
+    missing = behind in _MISSING or (told_before and behind not in _LEFT)
     share = within(name="level", value=here.number, low=0, high=1, unit="of the tank")
     last = at + 1 if behind in _MISSING | _LEFT else at
     level = Level(of="fraction", value=share, missing=missing, guessed=True, unit="fraction")
@@ -219,6 +225,8 @@ def _volume(kept: list[Item], at: int, measures: Measures, alone: bool) -> tuple
     assert isinstance(here, Quantity)
     before, behind = _word(kept, at - 1), _word(kept, at + 1)
     missing = behind in _MISSING or before in _MISSING or behind == "below"
+    if before == "to" and _word(kept, at - 2) in _MISSING:  # "down to 4 gal" is what is left
+        missing, before = False, "at"
     left = not missing and (behind in ("left", "remaining", "in", "inside") or before == "at")
     if not (missing or left or alone):
         return None

@@ -79,4 +79,3 @@ TENS: Final = {
         "twenty thirty forty fifty sixty seventy eighty ninety".split(), start=2
     )
 }
-SCALES: Final = {"hundred": 100.0, "thousand": 1000.0}

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from calc.errors import Ambiguous, Unreadable
-from calc.units.lexicon import FRACTION_WORDS, SCALES, SMALL, SYMBOL_FRACTIONS, TENS
+from calc.units.lexicon import FRACTION_WORDS, SMALL, SYMBOL_FRACTIONS, TENS
 
 _TOKEN = re.compile(
     r"(?P<number>[0-9]+(?:[.,][0-9]+)*|\.[0-9]+)|(?P<word>[^\W\d_]+(?:'[^\W\d_]+)*)|(?P<sign>\S)"
@@ -162,6 +162,7 @@ def _worded(cut: Sequence[Token], at: int) -> Numeral | None:
 
 def _cardinal(cut: Sequence[Token], at: int) -> tuple[float, int]:
     total, last, i = 0.0, 0.0, at
+    thousands = 0.0
     while True:
         word = _text(cut, i)
         if word == "-" and i > at and _text(cut, i + 1) in SMALL and last >= 20:
@@ -176,10 +177,12 @@ def _cardinal(cut: Sequence[Token], at: int) -> tuple[float, int]:
         elif word in SMALL and (i == at or (last >= 20 and SMALL[word] < 10) or last == 100):
             last = SMALL[word]
             total += last
-        elif word in SCALES and i > at:
-            total, last = total * SCALES[word], 100.0
+        elif word == "thousand" and i > at and not thousands:
+            thousands, total, last = total * 1000, 0.0, 100.0
+        elif word == "hundred" and i > at and 0 < total < 100:
+            total, last = total * 100, 100.0
         else:
-            return total, i
+            return thousands + total, i
         i += 1
 
 

@@ -108,10 +108,13 @@ def volume(found: Quantity, *, measures: Measures, text: str = "") -> Volume:
 
 
 def _litres(number: float, unit: str, measures: Measures, text: str) -> float:
-    if unit == "gal":
+    if unit in ("gal", "pt", "qt"):
         if measures.gallon is None:
-            raise Ambiguous(text=text or f"{number:g} gal", about="gallon", choices=("us", "uk"))
-        return to_si(number, f"{measures.gallon}_gal")
+            raise Ambiguous(text=text or f"{number:g} {unit}", about="gallon", choices=("us", "uk"))
+        gallons = {"gal": number, "qt": number / 4, "pt": number / 8}[unit]
+        return to_si(gallons, f"{measures.gallon}_gal")
+    if unit == "fl_oz" and measures.gallon == "uk":
+        unit = "uk_fl_oz"
     if unit == "jug":
         if measures.jug_l is None:
             raise Ambiguous(text=text or f"{number:g} jugs", about="jug", choices=())
@@ -276,6 +279,8 @@ def read_amounts(text: str, *, measures: Measures) -> dict[str, float]:
             continue
         if not name or item.kind not in ("volume", "mass", "number"):
             raise Unreadable(text=text[:60], wanted="amounts by part")
+        if " ".join(name) in out:
+            raise Unreadable(text=text[:60], wanted="amounts by part")
         out[" ".join(name)] = _part_amount(item, measures)
         name = []
     if name or not out:
@@ -287,6 +292,8 @@ def _part_amount(item: Quantity, measures: Measures) -> float:
     value = item.number
     if item.kind == "volume":
         value = _litres(item.number, item.unit, measures, "") * 1000
+    elif item.unit == "oz":  # of a bottle: a fluid ounce
+        value = _litres(item.number, "fl_oz", measures, "") * 1000
     elif item.kind == "mass":
         value = to_si(item.number, item.unit)
     return within(name="amount", value=value, low=0, high=20_000, unit="mL")

@@ -74,6 +74,8 @@ def quantity(cut: Sequence[Token], at: int) -> tuple[Quantity, int] | None:
     if number is None:
         return None
     named = _unit(cut, number.after, fraction=number.fraction)
+    if named is None and number.value >= 100 and _next(cut, number.after) in ("us", "µs"):
+        named = "ec", "us", number.after + 1  # no meter shows 100 gallons
     if named is None:
         kind = "fraction" if number.fraction else "number"
         return _quantity(cut, at, number.after, kind, number.value, ""), number.after
@@ -84,6 +86,10 @@ def quantity(cut: Sequence[Token], at: int) -> tuple[Quantity, int] | None:
         return _quantity(cut, at, after, "rate", value, unit), after
     scale, after = _tds_scale(cut, after) if unit == "ppm" else (None, after)
     return _quantity(cut, at, after, kind, value, unit, scale), after
+
+
+def _next(cut: Sequence[Token], at: int) -> str:
+    return cut[at].text if at < len(cut) else ""
 
 
 def _quantity(

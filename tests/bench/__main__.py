@@ -53,7 +53,7 @@ SENTENCES = (
 
 
 def sentences(quick: bool) -> Iterator[Row]:
-    """Understanding alone; the goal of DESIGN is absolute: 2,000 a second a core."""
+    """Understanding alone; the goal is absolute: 2,000 a second a core."""
     facts = book(KITCHEN, PORCH)
     for text in SENTENCES:
         hear(text, facts)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import socket
 import sqlite3
 import subprocess
@@ -172,8 +173,12 @@ def test_a_wrong_command_shows_what_there_is(arguments: list[str], tmp_path: Pat
 
 def test_a_built_wheel_migrates_in_an_empty_folder(tmp_path: Path) -> None:
     """A wheel drops migrations and tables unless they are packages and package data."""
+    source = tmp_path / "source"
+    left_out = shutil.ignore_patterns(".*", "build", "*.egg-info", "__pycache__", "tests", "data")
+    shutil.copytree(ROOT, source, ignore=left_out)
+    shutil.copytree(ROOT / "calc" / "data", source / "calc" / "data")
     build = [sys.executable, "-m", "pip", "wheel", "-q", "--no-deps", "--no-build-isolation"]
-    subprocess.run([*build, "-w", str(tmp_path), str(ROOT)], check=True, timeout=120)
+    subprocess.run([*build, "-w", str(tmp_path), str(source)], check=True, timeout=120)
     (wheel,) = tmp_path.glob("*.whl")
     install = [sys.executable, "-m", "pip", "install", "-q", "--no-deps", "--target"]
     subprocess.run([*install, str(tmp_path / "site"), str(wheel)], check=True, timeout=120)

@@ -34,6 +34,7 @@ from bot.storage import (
     migrate,
     named,
 )
+from bot.storage.engine import existing
 from bot.storage.models import metadata
 from bot.storage.schema import newest
 
@@ -239,14 +240,10 @@ async def test_waiting_writers_do_not_hold_up_a_reader(store: Store, url: str) -
     assert await asyncio.gather(*writing) == [True] * 12
 
 
-@pytest.mark.asyncio
-async def test_a_database_that_vanished_is_not_made_anew(tmp_path: Path) -> None:
-    gone = Store(f"sqlite+aiosqlite:///{tmp_path / 'gone.db'}")
-    with pytest.raises(Unavailable):
-        await load_book(gone, TAMSIN, NOW)
-    await gone.close()
-    await asyncio.sleep(0)
-    assert not (tmp_path / "gone.db").exists()
+def test_a_file_is_opened_and_never_made(tmp_path: Path) -> None:
+    opened = existing(f"sqlite+aiosqlite:///{tmp_path / 'x.db'}")
+    assert opened.query == {"mode": "rw", "uri": "true"}
+    assert opened.database == f"file:{tmp_path / 'x.db'}"
 
 
 @pytest.mark.asyncio

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bot.records.facts import Feed, Part
 from bot.records.questions import Dose, Help, NotMine, Question, TopUp
 from bot.services import answer
 from bot.understanding import hear
+from bot.words import sentence
 from tests.bot.books import KITCHEN, PORCH, book
 
 TOPUPS = [
@@ -99,6 +103,80 @@ def test_danger_outranks_arithmetic(text: str, about: str) -> None:
     question = hear(text, book())
     assert question == NotMine(about=about)
     assert answer(question, book()).amounts == ()
+
+
+UNSURE = [
+    "full, meter 1.4, already gave 30 ml of each",
+    "mixed 100 ml A 100 ml B into 8 gallons, meant to do half",
+    "three quarters, 200 ml of A left in the bottle",
+    "my 5 year old poured 200 ml of A in",
+    "half, 1.9, and I already put 44 ml of a in. how much b",
+    "poured A 60 B 60 but the tank is only half full",
+    "put in A 60 and B 60 twice by mistake",
+    "the 2 lettuces look good, half full",
+    "half, ec 1 9",
+    "three qaurters full ec 1.9",
+    "hlaf full ec 1.9",
+    "kitchen isnt full, about 3/4",
+    "it was half yesterday, its a quarter now",
+    "half the plants died, tank 3/4 full",
+    "between half and 3/4",
+    "half full but i only have 5 gallons of water, ec 1.9",
+    "half full, 5 gallons at hand",
+    "only fill it to 3/4, its at half",
+    "half. label says 5 ml per gallon",
+    "label says 2 tsp per gallon A and 1 tsp per gallon B, 16 gal",
+    "i added 4 gal water and it was at 2.0 before",
+    "kitchen half, porch 3/4",
+    "porch is half kitchen is a third",
+    "not the kitchen, porch is half",
+    "double strength first fill",
+]
+
+
+@pytest.mark.parametrize("text", UNSURE)
+def test_half_a_sentence_makes_no_dose(text: str) -> None:
+    """What a number or a turning word would change is asked about, with what was read."""
+    question = hear(text, book(KITCHEN, PORCH))
+    found = answer(question, book(KITCHEN, PORCH))
+    assert found.outcome != "answer"
+    assert not [a for a in found.amounts if a.unit in ("mL", "g")]
+    assert sum(sentence(one.word).count("?") for one in found.do) <= 1
+
+
+@pytest.mark.parametrize(
+    ("text", "question"),
+    [
+        ("oops put in 128 ml A and no B", Dose(poured="A 128 ml, B 0")),
+        ("the 16 gal one is down 4 gal", TopUp(level="down 4 gal", tank="16 gal")),
+        ("pump off for 5 min, tank is half, ec 1.9", TopUp(level="half", ec="1.9")),
+        ("just under a quarter ec 2", TopUp(level="a quarter", ec="2")),
+        ("quarter of the way down", TopUp(level="quarter of the way down")),
+        ("down to 4 gal ec 2", TopUp(level="4 gal", ec="2")),
+        ("half, using RO water, ec 1.8", TopUp(level="half", ec="1.8", tap="0")),
+        ("1900 uS half", TopUp(level="half", ec="1900 uS")),
+        ("the kitchen one is at half", TopUp(tower="kitchen", level="half")),
+    ],
+)
+def test_every_number_finds_its_place(text: str, question: Question) -> None:
+    assert hear(text, book(KITCHEN)) == question
+
+
+def test_a_bare_level_answers_the_bots_own_question() -> None:
+    for text in ("half", "8 gal", "empty", "2 fingers down"):
+        assert hear(text, book()) == TopUp(level=text)
+    for text in ("qarter full", "almost full", "i will add 5 gallons"):
+        assert answer(hear(text, book()), book()).outcome != "answer"
+
+
+def test_parts_are_read_whichever_side_the_number_stands() -> None:
+    parts = tuple(
+        Part(name=n, ml_per_l=r) for n, r in (("Red", 1.0), ("Blue", 2.0), ("Green", 0.5))
+    )
+    facts = replace(book(), feeds=(Feed(name="three", parts=parts),))
+    first = hear("red 60 blue 60 green 30", facts)
+    behind = hear("60 red 60 blue 30 green", facts)
+    assert first == behind == Dose(poured="Red 60, Blue 60, Green 30")
 
 
 @pytest.mark.parametrize(

@@ -42,6 +42,8 @@ UK_GAL = 4.54609  # UK gallon [L], exact by definition
         ("twenty-two gallon", 22 * GAL),
         ("twenty two gallons", 22 * GAL),
         ("one hundred and fifty litres", 150.0),
+        ("two thousand five hundred ml", 2.5),
+        ("one thousand two hundred ml", 1.2),
         ("1,5 l", 1.5),
         ("1.5 L", 1.5),
         (".5 l", 0.5),
