@@ -16,8 +16,8 @@ EACH_PART = "each part"
 
 
 def pourable(amount: float) -> float:
-    """Below 5 to 0.1, to 50 by 1, above by 5 (mL or g)."""
-    step = 0.1 if amount < 5 else 1.0 if amount <= 50 else 5.0
+    """Below 5 to 0.1, to 10 by 0.5, to 50 by 1, above by 5 (mL or g): never 5 % off."""
+    step = 0.1 if amount < 5 else 0.5 if amount < 10 else 1.0 if amount <= 50 else 5.0
     return round(amount / step) * step
 
 

@@ -88,7 +88,7 @@ def test_the_first_line_of_an_answer_is_the_action(name: str) -> None:
     [
         (1.47, 1.5),
         (4.96, 5.0),
-        (5.4, 5),
+        (5.4, 5.5),
         (31.4, 31),
         (49.6, 50),
         (62.7, 65),
@@ -102,10 +102,10 @@ def test_a_pour_is_rounded_to_what_a_syringe_can_do(exact: float, said: float) -
 
 @given(st.lists(st.floats(0.05, 10), min_size=1, max_size=4), st.floats(1, 60))
 def test_what_is_said_stays_near_what_was_worked_out(rates: list[float], litres: float) -> None:
-    """Each part within 8 % of its exact dose, or half a mark of a syringe."""
+    """Each part within 10 % of its exact dose (5 % twice over), or half a mark of a syringe."""
     parts = tuple(Pour(str(i), rate * litres) for i, rate in enumerate(rates))
     for pour, shown in zip(parts, rounded(parts), strict=True):
-        assert shown == pytest.approx(pour.amount, rel=0.08, abs=0.05)
+        assert shown == pytest.approx(pour.amount, rel=0.105, abs=0.05)
 
 
 def test_a_tiny_part_keeps_its_ratio() -> None:
