@@ -1,0 +1,139 @@
+"""Top-ups by the label: no meter, or water that is in already. Only new water is fed."""
+
+from __future__ import annotations
+
+from bot.records.answer import (
+    Amount,
+    Answer,
+    Fact,
+    FromPolicy,
+    FromText,
+    Line,
+    Measure,
+    line,
+)
+from bot.services.asking import Ask, clarify
+from bot.services.dose import poured_parts, rates_of
+from bot.services.facts import (
+    computed,
+    measures,
+    strength_fact,
+)
+from bot.services.tank import Tank, assumptions, intent_of, no_parts, parts_caution
+from calc.dose import mixed_ec
+from calc.topup import filled_ec
+from calc.units import read_volume
+
+
+def _label_strength(case: Tank) -> tuple[Fact, tuple[Line, ...]]:
+    """The tower's strength, or the coach's for tanks without a meter when that is lower."""
+    own = strength_fact(case.question.strength, case.tower)
+    rule = case.book.rule("no_meter_topup_strength")
+    if rule.value is None or rule.value >= own.value or isinstance(own.origin, FromText):
+        return own, ()
+    lower = Fact(
+        "strength", rule.value, FromPolicy("no_meter_topup_strength", rule.set_on, rule.by)
+    )
+    if rule.set_on is None:
+        return lower, ()
+    note = line(
+        "check.strength_policy",
+        strength=Measure(rule.value, "share"),
+        coach=rule.by or case.book.coach or "the coach",
+        date=rule.set_on,
+    )
+    return lower, (note,)
+
+
+def by_label(case: Tank, *, metered: bool) -> Answer:
+    """No meter (or a feed of unknown gain): label rate for the new water only."""
+    if case.full:
+        return Answer(
+            outcome="answer",
+            intent=intent_of(case, "topup_no_meter"),
+            amounts=(case.water(), *no_parts(case)),
+            do=(case.say("topup.full"),),
+            check=case.told.notes,
+        )
+    strength, notes = _label_strength(case)
+    water = Fact("water", case.added_l, computed(case.tank, case.told.litres))
+    pours, parts = poured_parts(case.feed, water, strength, case.book)
+    expect, more = _expected_by_label(case, water, strength)
+    unmetered = () if metered else (line("check.full_rate_creeps"),)
+    no_gain = (line("check.no_gain", feed=case.feed.name),) if metered else ()
+    return Answer(
+        outcome="answer",
+        intent=intent_of(case, "topup_no_meter"),
+        amounts=(case.water(), *parts, case.left(), *more),
+        do=(
+            case.say("topup.add", water=Measure(case.added_l, "water")),
+            line("topup.pour", pours=pours),
+        ),
+        expect=expect,
+        why=(_why_label(case, water, strength),),
+        check=(*case.told.notes, *notes, *assumptions(case), *no_gain, *unmetered),
+        cautions=parts_caution(case),
+    )
+
+
+def already_poured(case: Tank) -> Answer:
+    """Plain water went in already: feed for that water, never for the whole tank."""
+    told = read_volume(case.question.added or "", measures=measures(case.book))
+    if told.litres > case.tank.value:
+        asked = line(
+            "ask.above_full",
+            level=Measure(told.litres, "water"),
+            tank=Measure(case.tank.value, "water"),
+        )
+        raise Ask(clarify("bad_input", asked))
+    water = Fact("water", told.litres, FromText())
+    strength, notes = _label_strength(case)
+    pours, parts = poured_parts(case.feed, water, strength, case.book)
+    expect, more = _expected_by_label(case, water, strength, filled=True)
+    return Answer(
+        outcome="answer",
+        intent="topup_poured",
+        amounts=(*parts, *more),
+        do=(line("topup.pour_added", water=Measure(water.value, "water"), pours=pours),),
+        expect=expect,
+        why=(_why_label(case, water, strength),),
+        check=(*notes, *assumptions(case), line("check.full_rate_creeps")),
+        cautions=parts_caution(case),
+    )
+
+
+def _why_label(case: Tank, water: Fact, strength: Fact) -> Line:
+    return line(
+        "why.topup_label",
+        strength=Measure(strength.value, "share"),
+        water=Measure(water.value, "water"),
+        rates=rates_of(case.feed),
+    )
+
+
+def _expected_by_label(
+    case: Tank, water: Fact, strength: Fact, *, filled: bool = False
+) -> tuple[tuple[Line, ...], tuple[Amount, ...]]:
+    """What the tank reads after, had it been on target before."""
+    gain = case.feed.ec_gain_ms_per_cm
+    if gain is None:
+        return (line("expect.unknown", feed=case.feed.name),), ()
+    before_l = max(0.0, case.now_l - water.value) if filled else case.now_l
+    fresh = mixed_ec(
+        water_ec_ms_per_cm=case.tap.value, gain_ms_per_cm=gain, strength_fraction=strength.value
+    )
+    ec = filled_ec(
+        level_l=before_l,
+        ec_ms_per_cm=case.target.value,
+        added_l=water.value,
+        added_ec_ms_per_cm=fresh,
+    )
+    origin = computed(water, strength, case.tap, case.target)
+    said = (
+        line("expect.ec", ec=Measure(ec, "ec_about"))
+        if before_l == 0
+        else line(
+            "expect.ec_if", ec=Measure(ec, "ec_about"), target=Measure(case.target.value, "ec")
+        )
+    )
+    return (said,), (Amount(name="ec_expected", value=ec, unit="mS/cm", origin=origin),)
