@@ -12,7 +12,7 @@ from bot.chat.place import asker_of
 from bot.commands.desk import Desk
 from bot.commands.trouble import caught
 from bot.records.book import Book
-from bot.records.questions import Dose, TopUp, TowerAdd, TowerEdit, TowerShow
+from bot.records.questions import Question
 from bot.storage import Unavailable
 from bot.words import sentence
 
@@ -21,7 +21,7 @@ Name = app_commands.Range[str, 1, 32]
 Place = app_commands.Choice[str]
 
 _MOST = 25
-Asked = TypeVar("Asked", Dose, TopUp, TowerAdd, TowerEdit, TowerShow)
+Asked = TypeVar("Asked", bound=Question)
 Completer = Callable[
     [discord.Interaction, str], Coroutine[Any, Any, list[app_commands.Choice[str]]]
 ]
