@@ -8,10 +8,9 @@ from bot.records.answer import Pour, Pours
 from bot.records.facts import Member
 from bot.render.numbers import kitchen, number
 from bot.words import sentence
-from calc.units import spoons
+from calc.units import DROPS_PER_ML, spoons
 
 _EQUAL = 1e-6
-_DROPS_PER_ML = 20.0
 EACH_PART = "each part"
 
 
@@ -83,6 +82,6 @@ def _amount(shown: float, part: Pour, member: Member, *, kitchen_too: bool) -> s
     )
     if part.dry or not kitchen_too:
         return text
-    drops = member.drops_per_ml or _DROPS_PER_ML
+    drops = member.drops_per_ml or DROPS_PER_ML
     measure = spoons(volume_ml=part.amount, metric=member.units != "us", drops_per_ml=drops)
     return f"{text} ({kitchen(measure)})" if measure else text

@@ -11,7 +11,7 @@ from bot.records.questions import TopUp
 from bot.services.asking import Ask, clarify
 from bot.services.facts import computed, measures
 from calc.topup import level_from_depth
-from calc.units import Level, from_si, read_level
+from calc.units import FINGER_CM, Level, from_si, read_level
 
 _OTHER_TANK = 0.05
 _SLACK = 1.005  # a full tank read a hair over its line is full
@@ -134,7 +134,7 @@ def _echo(level: Level, litres: float, tank: Fact, book: Book, guess_l: float) -
     elif level.of == "volume" or level.of == "depth":
         notes.append(line("check.echo_left", left=left))
     if level.unit == "finger" and book.member.finger_mm is None:
-        notes.append(line("check.finger", finger=Measure(1.9, "depth_mm")))
+        notes.append(line("check.finger", finger=Measure(FINGER_CM, "depth_mm")))
     elif level.guessed and level.unit != "finger":
         share = Measure(1 - level.value if level.missing else level.value, "part")
         tolerance = Measure(guess_l, "water")

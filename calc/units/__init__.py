@@ -10,7 +10,7 @@ everyday  millilitres back into cups and spoons
 """
 
 from calc.units.everyday import Spoons, spoons
-from calc.units.factors import from_si, to_si
+from calc.units.factors import DROPS_PER_ML, FINGER_CM, from_si, to_si
 from calc.units.levels import Level, find_level, read_level
 from calc.units.reading import (
     Conductivity,
@@ -29,6 +29,8 @@ from calc.units.reading import (
 from calc.units.scanning import Quantity, Word, scan
 
 __all__ = [
+    "DROPS_PER_ML",
+    "FINGER_CM",
     "Conductivity",
     "Level",
     "Measures",
