@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from bot.records.changes import Change
 from bot.records.questions import Question
@@ -111,7 +111,7 @@ class Pours:
     spoons: bool = True
 
 
-Value = str | int | date | Measure | Pours | tuple["Line", ...]
+Value = str | int | date | datetime | Measure | Pours | tuple["Line", ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,11 +137,62 @@ class Remember:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Offer:
-    """A button: the same question with a choice made, or the next one."""
+    """A button: the same question with a choice made, or the next one.
+
+    form: the name of a form (services.forms) to fill in first; its lines go into the question.
+    anyone: whoever may read the message may press it, each for themselves.
+    """
 
     label: Line
     question: Question
     remember: tuple[Remember, ...] = ()
+    form: str | None = None
+    anyone: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormLine:
+    """One line of a form: the field of the question it fills, and what stands there at first."""
+
+    field: str
+    label: Line
+    hint: Line | None = None
+    value: str = ""
+    required: bool = False
+    long: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Form:
+    """A form of one to five lines."""
+
+    title: Line
+    lines: tuple[FormLine, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Awaits:
+    """The next plain text of this person at this place fills `field` of `question`."""
+
+    question: Question
+    field: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class File:
+    """A file that goes with an answer."""
+
+    name: str
+    data: bytes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Post:
+    """A message for the community's room, pinned, with buttons for everyone; made only once."""
+
+    room_id: int
+    lines: tuple[Line, ...]
+    offers: tuple[Offer, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,6 +209,9 @@ class Answer:
     cautions: tuple[Line, ...] = ()
     offers: tuple[Offer, ...] = ()
     changes: tuple[Change, ...] = ()
+    awaits: Awaits | None = None
+    files: tuple[File, ...] = ()
+    post: Post | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,3 +222,4 @@ class Card:
     small: str = ""
     buttons: tuple[str, ...] = ()
     offers: tuple[Offer, ...] = ()
+    files: tuple[File, ...] = ()

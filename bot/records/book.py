@@ -11,7 +11,9 @@ from importlib.resources import files
 from types import MappingProxyType
 from zoneinfo import ZoneInfo
 
-from bot.records.facts import Entry, Feed, Member, PolicyValue, Tower
+from bot.records.facts import Community, Entry, Feed, Member, Note, PolicyValue, Tower
+from bot.records.people import Place
+from bot.records.questions import Question
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,8 +46,25 @@ def shipped_policy() -> Mapping[str, PolicyValue]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Open:
+    """What was asked of the person last: the next text at that place fills `field`.
+
+    here: asked at this place a few minutes ago; else it is a set-up left half way.
+    """
+
+    question: Question
+    field: str
+    at: datetime
+    here: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Book:
-    """Frozen facts for one answer. `private`: readings and history may be shown here."""
+    """Frozen facts for one answer.
+
+    private: readings and history may be shown here; at home: the person is in a community that is
+    known. log: oldest first, entries taken back left out; only in private. packed: towers put away.
+    """
 
     now: datetime
     member: Member
@@ -55,6 +74,17 @@ class Book:
     log: tuple[Entry, ...] = ()
     coach: str | None = None
     private: bool = True
+    community: Community = field(default_factory=Community)
+    notes: tuple[Note, ...] = ()
+    packed: tuple[Tower, ...] = ()
+    opened: tuple[Open, ...] = ()
+    place: Place | None = None
+    here_guild: bool = True
+    at_home: bool = True
+
+    def entries(self, tower: str) -> tuple[Entry, ...]:
+        """The log of one tower, oldest first."""
+        return tuple(e for e in self.log if e.tower == tower)
 
     def rule(self, key: str) -> PolicyValue:
         """The house rule `key`, as set or as shipped."""

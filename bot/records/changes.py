@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from bot.records.facts import Tower
+from bot.records.facts import Entry, Feed, Tower
 
 MOST_TOWERS = 20
+MOST_FEEDS = 20
+MOST_NOTES = 200
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +33,100 @@ class SetMember:
     """One of the person's own settings."""
 
     setting: str
-    value: str | int
+    value: str | int | float | bool | None
 
 
-Change = AddTower | EditTower | SetMember
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AddEntry:
+    """A line for a tower's log.
+
+    tower_id 0: a tower that the same answer adds; after: the newest line its writer knew of, and
+    the line is refused when another came since (None: it may stand in any order).
+    """
+
+    tower_id: int
+    entry: Entry
+    after: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UndoEntry:
+    """One of the person's own lines taken back; the line stays, a counter-line says it is not so."""
+
+    entry_id: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShareTower:
+    """One more keeper, by their number on the platform."""
+
+    tower_id: int
+    user_id: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeaveTower:
+    """The person keeps the tower no longer."""
+
+    tower_id: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PackTower:
+    """A tower put away, or taken out again."""
+
+    tower_id: int
+    packed: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetCommunity:
+    """One thing that the coach has set for the community."""
+
+    setting: str
+    value: str | int | bool | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetRole:
+    """A person made coach, or member again, by their number on the platform (None: the asker)."""
+
+    user_id: int | None
+    role: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetFeed:
+    """A feed as its label says, new or under the same name."""
+
+    feed: Feed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetPolicy:
+    """A house rule's new value; the old one stays in its history."""
+
+    key: str
+    value: float | None
+    set_on: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetNote:
+    """A coach's note, new (note_id 0) or in place of an older text; no text takes it away."""
+
+    note_id: int
+    about: str
+    text: str | None
+    set_on: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ForgetMe:
+    """Everything kept about the person, gone."""
+
+
+Change = (
+    AddTower | EditTower | SetMember | AddEntry | UndoEntry | ShareTower | LeaveTower | PackTower
+    | SetCommunity | SetRole | SetFeed | SetPolicy | SetNote | ForgetMe
+)  # fmt: skip

@@ -1,6 +1,7 @@
-"""What is known about a person and their towers. Litres, mS/cm at 25 C, cm; times aware UTC.
+"""What is known about a person, their community and their towers.
 
-Field names are the vocabulary of the database, the export and `ask` alike.
+Litres, mS/cm at 25 C, cm, W, min; times aware UTC. Field names are the vocabulary of the database,
+the export and `ask` alike.
 """
 
 from __future__ import annotations
@@ -25,7 +26,33 @@ class Member:
     drops_per_ml: float | None = None
     has_ec_meter: bool | None = None
     morning: str = "08:00"
+    quiet_from: str | None = None
+    quiet_to: str | None = None
+    private_answers: bool = False
     currency: str = "USD"
+
+    @property
+    def coach(self) -> bool:
+        return self.role == "coach"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Community:
+    """A community as its coach has set it up. id 0: nothing stored yet."""
+
+    id: int = 0
+    name: str = ""
+    time_zone: str = "UTC"
+    units: str = "metric"
+    coach: str | None = None
+    room_id: int | None = None
+    quiet_from: str | None = None
+    quiet_to: str | None = None
+    welcome_id: int | None = None
+    rules_seen: bool = False
+    zone_set: bool = False
+    members: int = 0
+    set_up: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,18 +75,23 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Feed:
-    """A feed as its label says; parts in pouring order."""
+    """A feed as its label says; parts in pouring order. own: a member's bottle, not the coach's."""
 
     name: str
     parts: tuple[Part, ...]
     ec_gain_ms_per_cm: float | None = None
     id: int = 0
     set_on: date | None = None
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tower:
-    """A tower and the tank it stands on. None = not known."""
+    """A tower and the tank it stands on. None = not known.
+
+    stage: "coming" (not here yet), "empty" (no plants yet) or "growing".
+    timer_kind: "dial" (segments of `timer_step_min`) or "digital".
+    """
 
     name: str
     tank_l: float
@@ -74,10 +106,17 @@ class Tower:
     ports_per_level: int | None = None
     feed: str | None = None
     timer_kind: str | None = None
+    timer_step_min: float | None = None
     timer_on_min: float | None = None
     timer_off_min: float | None = None
     pump_w: float | None = None
+    pump_l_per_h: float | None = None
     light_ppfd: float | None = None
+    light_h: float | None = None
+    light_w: float | None = None
+    stage: str | None = None
+    arrives_on: date | None = None
+    sown_on: date | None = None
     shared_with: tuple[str, ...] = ()
     id: int = 0
     set_on: date | None = None
@@ -85,7 +124,10 @@ class Tower:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One line of the log: level | topup | dose | change | ec | ph | harvest | clean | outage."""
+    """One line of the log: level | topup | dose | change | ec | ph | harvest | clean | outage | note.
+
+    at: when it happened; recorded_at: when it was told. mine: logged by the reader.
+    """
 
     tower: str
     at: datetime
@@ -97,6 +139,10 @@ class Entry:
     water_added_l: float | None = None
     amounts: tuple[tuple[str, float], ...] = ()
     by: str = ""
+    note: str = ""
+    id: int = 0
+    recorded_at: datetime | None = None
+    mine: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,3 +152,14 @@ class PolicyValue:
     value: float | None
     set_on: date | None = None
     by: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note:
+    """What the coach answers to a question that comes again and again."""
+
+    about: str
+    text: str
+    by: str = ""
+    set_on: date | None = None
+    id: int = 0

@@ -6,6 +6,22 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """The room of a command or button: what the platform says of it, and of us in it.
+
+    missing: permissions that the bot lacks there, by the platform's names;
+    manages: the asker runs the whole server, by the platform's word.
+    """
+
+    room_id: int
+    room: str = ""
+    community: str = ""
+    members: int = 0
+    missing: tuple[str, ...] = ()
+    manages: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Asker:
     """A person on the platform at one place: a room of a community, or (guild_id None) a
     private conversation. private: only they will see the answer;
@@ -16,3 +32,4 @@ class Asker:
     guild_id: int | None
     private: bool
     locale: str | None = None
+    place: Place | None = None

@@ -1,12 +1,13 @@
 """What a person asks: one frozen record per capability, its fields as they were typed.
 
 A slash command fills the fields from its options, `understanding` from the words of a sentence,
-a button from what it kept; `services` reads them with the person's own measures. Field names are
-option names.
+a button from what it kept, a form from its lines; `services` reads them with the person's own
+measures. Field names are option names.
 """
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from typing import Final
@@ -43,6 +44,84 @@ class TopUp:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Log:
+    """What was done or read at a tank.
+
+    shown: this is a top-up's own button; also: logged though someone fed it a while ago;
+    replaces: the number of the entry that this one stands for.
+    """
+
+    tower: str | None = None
+    level: str | None = None
+    added: str | None = None
+    poured: str | None = None
+    ec: str | None = None
+    ph: str | None = None
+    temp: str | None = None
+    note: str | None = None
+    change: str | None = None
+    at: str | None = None
+    shown: str | None = None
+    also: str | None = None
+    replaces: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Undo:
+    """Take one's last entry back, or the one named by its number."""
+
+    entry: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class History:
+    """The log of a tower, newest first, a page at a time."""
+
+    tower: str | None = None
+    page: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """Is this reading all right?"""
+
+    tower: str | None = None
+    ec: str | None = None
+    ph: str | None = None
+    temp: str | None = None
+    level: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Timer:
+    """What a pump timer does, and what this kind of timer can be set to."""
+
+    tower: str | None = None
+    timer: str | None = None
+    dial: str | None = None
+    watts: str | None = None
+    flow: str | None = None
+    price: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lamp:
+    """Light per day from strength and hours, or the hours for a wanted light per day."""
+
+    tower: str | None = None
+    ppfd: str | None = None
+    hours: str | None = None
+    dli: str | None = None
+    watts: str | None = None
+    price: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Schedule:
+    """One's next seven days, all towers."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TowerAdd:
     """A new tower of one's own."""
 
@@ -55,7 +134,9 @@ class TowerAdd:
     target: str | None = None
     tap: str | None = None
     pump_line: str | None = None
+    refill: str | None = None
     timer: str | None = None
+    ports: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +153,9 @@ class TowerEdit:
     target: str | None = None
     tap: str | None = None
     pump_line: str | None = None
+    refill: str | None = None
     timer: str | None = None
+    ports: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,8 +166,156 @@ class TowerShow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TowerShare:
+    """A tower kept by one more person; `person` is their number on the platform."""
+
+    tower: str | None = None
+    person: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TowerLeave:
+    """A shared tower that one no longer keeps."""
+
+    tower: str | None = None
+    sure: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TowerPack:
+    """A tower put away for the winter, or taken out again (`back`)."""
+
+    tower: str | None = None
+    back: str | None = None
+    sure: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Start:
+    """A member's set-up, as far as it has come. then: the question asked before, kept for the end."""
+
+    tank: str | None = None
+    place: str | None = None
+    feed: str | None = None
+    rate: str | None = None
+    gain: str | None = None
+    meter: str | None = None
+    again: str | None = None
+    then: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Door:
+    """Where a new tower stands today: coming, empty or growing."""
+
+    tower: str | None = None
+    stage: str
+    arrives: str | None = None
+    sown: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setup:
+    """The coach's set-up: the step, and what was chosen in it."""
+
+    step: str | None = None
+    zone: str | None = None
+    units: str | None = None
+    name: str | None = None
+    parts: str | None = None
+    gain: str | None = None
+    tap: str | None = None
+    target: str | None = None
+    rate: str | None = None
+    rules: str | None = None
+    room: str | None = None
+    quiet: str | None = None
+    welcome: str | None = None
+    coach: str | None = None
+    former: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FeedSet:
+    """The community's feed as its label says (coach), or a member's own bottle (`own`)."""
+
+    name: str | None = None
+    parts: str | None = None
+    gain: str | None = None
+    own: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Policy:
+    """A house rule read, or (coach) set; no key: all of them, a page at a time."""
+
+    rule: str | None = None
+    value: str | None = None
+    page: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Teach:
+    """The coach's own answer to a question that comes again and again."""
+
+    about: str | None = None
+    text: str | None = None
+    entry: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Noted:
+    """A question that a coach's note answers."""
+
+    entry: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SettingsEdit:
+    """A person's own habits; nothing given: what they are."""
+
+    units: str | None = None
+    gallon: str | None = None
+    zone: str | None = None
+    meter: str | None = None
+    finger: str | None = None
+    jug: str | None = None
+    drops: str | None = None
+    morning: str | None = None
+    quiet: str | None = None
+    answers: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Export:
+    """Everything kept about a person, as files."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Import:
+    """Records from a file, all of them or none."""
+
+    file: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Forget:
+    """Everything kept about a person, gone; sure: they have said so twice."""
+
+    sure: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Help:
     """What Tankwren can do."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """A button whose answer is one sentence and no change."""
+
+    word: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,25 +333,31 @@ class NotMine:
     about: str
 
 
-Question = Dose | TopUp | TowerAdd | TowerEdit | TowerShow | Help | Unsure | NotMine
+Question = (
+    Dose | TopUp | Log | Undo | History | Check | Timer | Lamp | Schedule
+    | TowerAdd | TowerEdit | TowerShow | TowerShare | TowerLeave | TowerPack
+    | Start | Door | Setup | FeedSet | Policy | Teach | Noted
+    | SettingsEdit | Export | Import | Forget | Help | Said | Unsure | NotMine
+)  # fmt: skip
 
 _KINDS: Final[dict[str, type[Question]]] = {
-    "dose": Dose,
-    "topup": TopUp,
-    "tower_add": TowerAdd,
-    "tower_edit": TowerEdit,
-    "tower_show": TowerShow,
-    "help": Help,
-    "unsure": Unsure,
-    "not_mine": NotMine,
-}
+    "dose": Dose, "topup": TopUp, "log": Log, "undo": Undo, "history": History, "check": Check,
+    "timer": Timer, "lamp": Lamp, "schedule": Schedule,
+    "tower_add": TowerAdd, "tower_edit": TowerEdit, "tower_show": TowerShow,
+    "tower_share": TowerShare, "tower_leave": TowerLeave, "tower_pack": TowerPack,
+    "start": Start, "door": Door, "setup": Setup, "feed": FeedSet, "policy": Policy,
+    "teach": Teach, "noted": Noted, "settings": SettingsEdit, "export": Export,
+    "import": Import, "forget": Forget, "help": Help, "said": Said,
+    "unsure": Unsure, "not_mine": NotMine,
+}  # fmt: skip
+_NAMES: Final = {cls: name for name, cls in _KINDS.items()}
 
 
 def to_json(question: Question) -> dict[str, str]:
     """A question as plain data, for a button to keep."""
-    kind = next(name for name, cls in _KINDS.items() if isinstance(question, cls))
     given = {f.name: getattr(question, f.name) for f in fields(question)}
-    return {"kind": kind, **{name: value for name, value in given.items() if value is not None}}
+    told = {name: value for name, value in given.items() if value is not None}
+    return {"kind": _NAMES[type(question)], **told}
 
 
 def from_json(data: Mapping[str, str]) -> Question:
@@ -135,6 +372,22 @@ def from_json(data: Mapping[str, str]) -> Question:
     return _KINDS[given.pop("kind")](**given)
 
 
+def packed(question: Question) -> str:
+    """A question as one text, to stand in another's field."""
+    return json.dumps(to_json(question), separators=(",", ":"))
+
+
+def unpacked(text: str) -> Question:
+    """The question that `packed` wrote."""
+    return from_json(json.loads(text))
+
+
+def with_fields(question: Question, typed: Mapping[str, str]) -> Question:
+    """The same question with some fields typed anew; an empty text is none."""
+    kept = {k: v for k, v in to_json(question).items() if k not in typed}
+    return from_json(kept | {k: v for k, v in typed.items() if v.strip()})
+
+
 def with_field(question: Question, name: str, text: str) -> Question:
     """The same question with one field typed anew."""
-    return from_json({**to_json(question), name: text})
+    return with_fields(question, {name: text})

@@ -1,4 +1,5 @@
-"""Every published or derived check of the handbook's topics units, mass_balance and refill.
+"""Every published or derived check of the handbook's topics units, mass_balance, refill, pump, light and
+flags (so far).
 
 tests/calc/data/checks.json holds each row with its source and status: READ = printed in the named
 source, ORACLE = computed with a reference library, DERIVED = arithmetic, COMMON_PRACTICE = no
@@ -10,11 +11,15 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from calc.bands import ec_trend, flag
 from calc.dose import part_amount
 from calc.errors import Impossible
+from calc.light import dli, hours_for_dli, ppfd_for_dli
+from calc.pump import cycle, energy_kwh_per_d
 from calc.refill import daily_use_l, days_to_mark, water_to_line_l
 from calc.salts import (
     element_mg_per_l,
@@ -248,7 +253,47 @@ def seedling(row: Row) -> Row:
     return {"ec_mS_per_cm": row["full_mS_per_cm"] * row["fraction_unit"]}
 
 
-CALLS: dict[str, Callable[[Row], Row]] = {
+def bands(row: Row) -> dict[str, str]:
+    limits = ("red_low", "yellow_low", "yellow_high", "red_high")
+    found = flag(
+        value_any=row["value_unit"], **{f"{name}_any": row[f"{name}_unit"] for name in limits}
+    )
+    return {"level_name": found.split("_")[0]}
+
+
+def trend(row: Row) -> dict[str, str]:
+    found = ec_trend(
+        change_ms_per_cm=row["ec_change_mS_per_cm"], band_ms_per_cm=row["band_mS_per_cm"]
+    )
+    said = {"same": "same strength"}.get(found, found)
+    return {"advice_name": f"top up {said}"}
+
+
+def pump_cycle(row: Row) -> Row:
+    found = cycle(on_min=row["on_min"], off_min=row["off_min"])
+    return {
+        "runs_per_d": found.runs_per_d,
+        "on_percent": 100 * found.run_h_per_d / 24,
+        "air_percent": 100 * found.air_fraction,
+        "on_min_per_d": 60 * found.run_h_per_d,
+    }
+
+
+def light(call: Callable[..., float]) -> Callable[[Row], Row]:
+    ours = {
+        "ppfd_umol_per_m2_s": "ppfd_umol_per_m2_s",
+        "hours_h": "light_h",
+        "dli_mol_per_m2_d": "dli_mol_per_m2_d",
+    }
+
+    def found(row: Row) -> Row:
+        value = call(**{ours[name]: given for name, given in row.items()})
+        return {name: value for name in ours if name not in row}
+
+    return found
+
+
+CALLS: dict[str, Callable[[Row], dict[str, Any]]] = {
     "us_gal_to_L": lambda row: {"v_L": to_si(row["v_US_gal"], "us_gal")},
     "US_fl_oz_to_mL": lambda row: {"v_mL": to_si(row["v_US_fl_oz"], "fl_oz") * 1000},
     "kitchen_to_mL": kitchen,
@@ -291,6 +336,16 @@ CALLS: dict[str, Callable[[Row], Row]] = {
         "water_L": water_to_line_l(tank_l=row["v_tank_L"], level_l=row["v_now_L"])
     },
     "seedling_strength": seedling,
+    "dli": light(dli),
+    "ppfd_for_dli": light(ppfd_for_dli),
+    "hours_for_dli": light(hours_for_dli),
+    "flag_low_high": bands,
+    "ec_trend": trend,
+    "pump_cycle": pump_cycle,
+    "pump_energy": lambda row: {
+        "energy_Wh_per_d": 1000
+        * energy_kwh_per_d(power_w=row["power_W"], run_h=row["on_min_per_d"] / 60)
+    },
 }
 
 
@@ -301,7 +356,8 @@ def test_agrees_with_its_source(check: dict[str, object]) -> None:
     found = CALLS[str(check["formula_name"])](inputs)
     for name, value in expected.items():
         rel, tolerance = check.get("tol_rel"), check.get("tol_abs")
-        assert found[name] == pytest.approx(value, rel=rel, abs=tolerance), check["source"]
+        wanted = value if isinstance(value, str) else pytest.approx(value, rel=rel, abs=tolerance)
+        assert found[name] == wanted, check["source"]
 
 
 def test_a_level_that_rose_is_never_fitted() -> None:
