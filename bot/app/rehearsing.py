@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import re
 import sys
 import threading
 from collections.abc import AsyncIterator, Sequence
@@ -22,6 +23,7 @@ from calc.units import to_si
 
 _PRESS = "press "
 _PRIVATE = "private "
+_ESCAPED = re.compile(r"\\([^\w\s])")
 
 
 def rehearse(*, port: int, record: Path | None, say: Sequence[str]) -> int:
@@ -157,7 +159,7 @@ def _show(seen: Sequence[Seen]) -> None:
         where = sentence(f"operator.seen_{one.where.replace(' ', '_')}")
         print(f"[{where}]")
         for line in one.text.splitlines():
-            print("  " + line.replace("**", "").removeprefix("-# "))
+            print("  " + _ESCAPED.sub(r"\1", line.replace("**", "").removeprefix("-# ")))
         if one.buttons:
             labels = " · ".join(f"[{button.label}]" for button in one.buttons)
             print("  " + sentence("operator.buttons").format(labels=labels))

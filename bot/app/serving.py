@@ -108,6 +108,7 @@ def client_for(store: Store, clock: Clock) -> TowerClient:
 
     client.on_start = on_start
     client.on_text = listener(client, desk)
+    client.on_form = desk.filled
     return client
 
 

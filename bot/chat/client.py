@@ -14,6 +14,8 @@ import yarl
 from discord.gateway import DiscordWebSocket
 from discord.http import Route
 
+from bot.chat.forms import form_of
+
 _API_PATH = "/api/v10"
 _YOUNG_S = 60.0
 
@@ -46,6 +48,8 @@ class TowerClient(discord.Client):
         self._idle = asyncio.Event()
         self._idle.set()
         self.on_start: Callable[[], Awaitable[None]] | None = None
+        self.on_form: Callable[[discord.Interaction, str, dict[str, str]], Awaitable[None]] | None
+        self.on_form = None
         self.on_text: Callable[[discord.Message], Awaitable[None]] | None = None
 
     async def setup_hook(self) -> None:
@@ -79,6 +83,12 @@ class TowerClient(discord.Client):
         with suppress(TimeoutError):
             async with asyncio.timeout(limit_s):
                 await self._idle.wait()
+
+    async def on_interaction(self, interaction: discord.Interaction) -> None:
+        """Forms come back here: the library knows only those it kept in memory."""
+        filled = form_of(interaction)
+        if filled is not None and self.on_form is not None:
+            await self.on_form(interaction, *filled)
 
     async def on_message(self, message: discord.Message) -> None:
         if self.on_text is None or message.author.bot or self.user is None:

@@ -6,7 +6,7 @@ import re
 
 import discord
 
-from bot.records.people import Asker
+from bot.records.people import Asker, Place
 from bot.text import plain
 
 
@@ -18,6 +18,21 @@ def asker_of(interaction: discord.Interaction) -> Asker:
         guild_id=interaction.guild_id,
         private=True,
         locale=interaction.locale.value,
+        place=_place(interaction) if interaction.guild_id is not None else None,
+    )
+
+
+def _place(interaction: discord.Interaction) -> Place:
+    """The room it happened in, and what we may do there."""
+    guild, room = interaction.guild, interaction.channel
+    allowed = interaction.app_permissions
+    return Place(
+        room_id=interaction.channel_id or 0,
+        room=plain(getattr(room, "name", None) or "")[:100],
+        community=plain(guild.name)[:100] if guild is not None else "",
+        members=(guild.member_count or 0) if guild is not None else 0,
+        missing=tuple(name for name, granted in allowed if not granted),
+        manages=interaction.permissions.manage_guild,
     )
 
 

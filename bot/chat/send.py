@@ -5,14 +5,16 @@ from __future__ import annotations
 import asyncio
 import base64
 import hashlib
+import io
 from collections.abc import Awaitable, Callable, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import aiohttp
 import discord
 import structlog
 
-from bot.records.answer import Card
+from bot.records.answer import Card, File
 
 LONGEST = 2000
 HANDLE_PREFIX = "tk:"
@@ -46,6 +48,23 @@ def buttons_of(card: Card, handles: Sequence[str]) -> discord.ui.View | None:
     return view
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sendable:
+    """What to send: text, buttons, files."""
+
+    content: str
+    view: discord.ui.View | None = None
+    files: tuple[File, ...] = ()
+
+    def attachments(self) -> list[discord.File]:
+        """The files, fresh for each try: the library reads them to their end."""
+        return [discord.File(io.BytesIO(file.data), filename=file.name) for file in self.files]
+
+
+class NotPosted(Exception):
+    """The platform does not let us write, or pin, in that room."""
+
+
 class Prompt:
     """One interaction's answer: sent at once, or, when the work takes long, after a deferral."""
 
@@ -60,8 +79,19 @@ class Prompt:
             self._interaction.response.defer(ephemeral=True, thinking=True)
         )
 
-    async def send(self, content: str, view: discord.ui.View | None = None) -> None:
-        """Show `content` to the person who asked, and to nobody else.
+    async def show_form(self, form: discord.ui.Modal) -> None:
+        """Open a form; only the first answer to an interaction can be one."""
+        self._timer.cancel()
+        try:
+            if self._deferring is None and not self._interaction.response.is_done():
+                await self._interaction.response.send_modal(form)
+        except discord.HTTPException as error:
+            if error.code not in _GONE:
+                raise
+            structlog.get_logger().warning("form not wanted any more", code=error.code)
+
+    async def send(self, reply: Sendable) -> None:
+        """Show `reply` to the person who asked, and to nobody else.
 
         Too late, or answered already: nobody is there to show it to, so it is only logged.
         """
@@ -69,33 +99,79 @@ class Prompt:
         try:
             if self._deferring is not None:
                 await self._deferring
-            await again(lambda: self._show(content, view))
+            await again(lambda: self._show(reply))
         except discord.HTTPException as error:
             if error.code not in _GONE:
                 raise
             structlog.get_logger().warning("answer not wanted any more", code=error.code)
 
-    async def _show(self, content: str, view: discord.ui.View | None) -> None:
+    async def _show(self, reply: Sendable) -> None:
         if self._interaction.response.is_done():
-            await self._interaction.edit_original_response(content=content, view=view)
+            await self._interaction.edit_original_response(
+                content=reply.content, view=reply.view, attachments=reply.attachments()
+            )
             return
         await self._interaction.response.send_message(
-            content, ephemeral=True, suppress_embeds=True, view=view or discord.utils.MISSING
+            reply.content,
+            ephemeral=True,
+            suppress_embeds=True,
+            view=reply.view or discord.utils.MISSING,
+            files=reply.attachments() or discord.utils.MISSING,
         )
 
 
-async def answer_message(
-    message: discord.Message, content: str, view: discord.ui.View | None = None
-) -> None:
+async def post_pinned(
+    client: discord.Client, room_id: int, reply: Sendable, *, old_id: int | None
+) -> int:
+    """A message in a room, pinned: the old one changed, or a new one; its id.
+
+    Raises
+    ------
+    NotPosted
+    """
+    room = client.get_partial_messageable(room_id)
+    try:
+        message = await _changed(room, reply, old_id)
+        if message is None:
+            sent = await room.send(
+                reply.content,
+                view=reply.view or discord.utils.MISSING,
+                nonce=nonce_for(f"welcome:{room_id}:{old_id}"),
+                suppress_embeds=True,
+            )
+            message = room.get_partial_message(sent.id)
+        await message.pin()
+    except (discord.Forbidden, discord.NotFound) as error:
+        structlog.get_logger().warning("post refused", code=error.code)
+        raise NotPosted from None
+    return message.id
+
+
+async def _changed(
+    room: discord.PartialMessageable, reply: Sendable, old_id: int | None
+) -> discord.PartialMessage | None:
+    """The old post as it is to be now; None where it is gone."""
+    if old_id is None:
+        return None
+    old = room.get_partial_message(old_id)
+    try:
+        await old.edit(content=reply.content, view=reply.view)
+    except discord.NotFound:
+        return None
+    return old
+
+
+async def answer_message(message: discord.Message, reply: Sendable) -> None:
     """Answer a message where it was written; a retry finds the first answer by our own nonce."""
 
     async def send() -> None:
         await message.channel.send(
-            content,
+            reply.content,
             reference=message.to_reference(fail_if_not_exists=False),
             nonce=nonce_for(f"message:{message.id}"),
             suppress_embeds=True,
-            view=view or discord.utils.MISSING,
+            view=reply.view or discord.utils.MISSING,
+            files=reply.attachments() or discord.utils.MISSING,
         )
 
     try:

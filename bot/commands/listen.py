@@ -8,8 +8,8 @@ import discord
 
 from bot.chat.client import TowerClient
 from bot.chat.place import text_of, writer_of
-from bot.chat.send import answer_message
-from bot.commands.desk import Desk
+from bot.chat.send import Sendable, answer_message
+from bot.commands.desk import Desk, Visit
 from bot.commands.trouble import caught
 from bot.records.questions import Help
 from bot.understanding import hear
@@ -21,14 +21,13 @@ def listener(client: TowerClient, desk: Desk) -> Callable[[discord.Message], Awa
     async def heard(message: discord.Message) -> None:
         bot_id = client.user.id if client.user else 0
         text = text_of(message, bot_id)
+        visit = Visit(asker=writer_of(message), id=message.id)
         try:
             reply = await desk.answer(
-                writer_of(message),
-                lambda book: hear(text, book) if text else Help(),
-                message.id,
+                visit, lambda book: hear(text, book) if text else Help(), client
             )
-            await answer_message(message, reply.content, reply.view)
+            await answer_message(message, reply)
         except Exception as error:  # an event's exception would only be logged by the library
-            await answer_message(message, caught(error))
+            await answer_message(message, Sendable(content=caught(error)))
 
     return heard

@@ -1,4 +1,4 @@
-"""/tower add | show | edit."""
+"""/tower add | show | edit | history | share | leave | pack-away."""
 
 from __future__ import annotations
 
@@ -7,18 +7,31 @@ from discord import app_commands
 
 from bot.commands.desk import Desk
 from bot.commands.options import Name, Typed, asked, choices, described, known_feeds, own_towers
-from bot.records.questions import TowerAdd, TowerEdit, TowerShow
+from bot.records.questions import (
+    History,
+    TowerAdd,
+    TowerEdit,
+    TowerLeave,
+    TowerPack,
+    TowerShare,
+    TowerShow,
+)
+from bot.text import plain
 from bot.words import sentence
 
-_FACTS = ("depth", "place", "feed", "strength", "target", "tap", "pump_line", "timer")
+_FACTS = (
+    "depth", "place", "feed", "strength", "target", "tap", "pump_line", "refill", "timer", "ports",
+)  # fmt: skip
 
 
 def add_tower(tree: app_commands.CommandTree, desk: Desk) -> None:
-    """Put /tower and its three ways on the tree."""
+    """Put /tower and its ways on the tree."""
     group = app_commands.Group(name="tower", description=sentence("command.tower"))
     _add(group, desk)
     _show(group, desk)
     _edit(group, desk)
+    _history(group, desk)
+    _together(group, desk)
     tree.add_command(group)
 
 
@@ -38,7 +51,9 @@ def _add(group: app_commands.Group, desk: Desk) -> None:
         target: Typed | None = None,
         tap: Typed | None = None,
         pump_line: Typed | None = None,
+        refill: Typed | None = None,
         timer: Typed | None = None,
+        ports: Typed | None = None,
     ) -> None:
         await desk.reply(interaction, asked(TowerAdd, interaction))
 
@@ -68,6 +83,44 @@ def _edit(group: app_commands.Group, desk: Desk) -> None:
         target: Typed | None = None,
         tap: Typed | None = None,
         pump_line: Typed | None = None,
+        refill: Typed | None = None,
         timer: Typed | None = None,
+        ports: Typed | None = None,
     ) -> None:
         await desk.reply(interaction, asked(TowerEdit, interaction))
+
+
+def _history(group: app_commands.Group, desk: Desk) -> None:
+    @group.command(name="history", description=sentence("command.tower_history"))
+    @app_commands.describe(**described("tower"))
+    @app_commands.autocomplete(tower=own_towers(desk))
+    async def history(interaction: discord.Interaction, tower: Name | None = None) -> None:
+        await desk.reply(interaction, asked(History, interaction))
+
+
+def _together(group: app_commands.Group, desk: Desk) -> None:
+    @group.command(name="share", description=sentence("command.tower_share"))
+    @app_commands.describe(**described("person", "tower"))
+    @app_commands.autocomplete(tower=own_towers(desk))
+    async def share(
+        interaction: discord.Interaction, person: discord.User, tower: Name | None = None
+    ) -> None:
+        told = f"{person.id} {plain(person.display_name)}"
+        await desk.reply(interaction, TowerShare(person=told, tower=tower))
+
+    @group.command(name="leave", description=sentence("command.tower_leave"))
+    @app_commands.describe(**described("tower"))
+    @app_commands.autocomplete(tower=own_towers(desk))
+    async def leave(interaction: discord.Interaction, tower: Name | None = None) -> None:
+        await desk.reply(interaction, asked(TowerLeave, interaction))
+
+    @group.command(name="pack-away", description=sentence("command.tower_pack"))
+    @app_commands.describe(**described("tower", "back"))
+    @app_commands.choices(back=choices("yes"))
+    @app_commands.autocomplete(tower=own_towers(desk))
+    async def pack(
+        interaction: discord.Interaction,
+        tower: Name | None = None,
+        back: app_commands.Choice[str] | None = None,
+    ) -> None:
+        await desk.reply(interaction, asked(TowerPack, interaction))

@@ -5,13 +5,23 @@ from __future__ import annotations
 import discord
 from discord import app_commands
 
-from bot.chat.send import Prompt
+from bot.chat.send import Prompt, Sendable
+from bot.commands.coach import add_coach
 from bot.commands.desk import Desk
 from bot.commands.dose import add_dose
 from bot.commands.help import add_help
+from bot.commands.log import add_log
+from bot.commands.mydata import add_mydata
+from bot.commands.running import add_running
+from bot.commands.start import add_start
 from bot.commands.topup import add_topup
 from bot.commands.tower import add_tower
 from bot.commands.trouble import caught
+
+_AREAS = (
+    add_help, add_start, add_topup, add_dose, add_log, add_running, add_tower, add_mydata,
+    add_coach,
+)  # fmt: skip
 
 
 def command_tree(client: discord.Client, desk: Desk) -> app_commands.CommandTree:
@@ -21,11 +31,11 @@ def command_tree(client: discord.Client, desk: Desk) -> app_commands.CommandTree
         allowed_contexts=app_commands.AppCommandContext(guild=True, dm_channel=True),
         allowed_installs=app_commands.AppInstallationType(guild=True),
     )
-    for add in (add_help, add_topup, add_dose, add_tower):
+    for add in _AREAS:
         add(tree, desk)
 
     @tree.error
     async def failed(interaction: discord.Interaction, error: app_commands.AppCommandError) -> None:
-        await Prompt(interaction).send(caught(error))
+        await Prompt(interaction).send(Sendable(content=caught(error)))
 
     return tree

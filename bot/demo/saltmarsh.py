@@ -10,7 +10,7 @@ from typing import Final
 
 from bot.records.facts import Feed, Member, Part, Tower
 from bot.storage import Store
-from bot.storage.founding import Community, found, join
+from bot.storage.founding import Founding, found, join
 from calc.units import to_si
 
 COMMUNITY: Final = "Saltmarsh Growers"
@@ -33,7 +33,7 @@ async def fill(store: Store) -> bool:
         parts=(Part(name="A", ml_per_l=rate), Part(name="B", ml_per_l=rate)),
         ec_gain_ms_per_cm=1.6,
     )
-    town = Community(
+    town = Founding(
         guild_id=GUILD_ID,
         room_id=ROOM_ID,
         name=COMMUNITY,

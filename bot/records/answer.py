@@ -215,6 +215,26 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FormLineCard:
+    """One line of a form as text."""
+
+    field: str
+    label: str
+    hint: str = ""
+    value: str = ""
+    required: bool = False
+    long: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormCard:
+    """A form as text for the screen."""
+
+    title: str
+    lines: tuple[FormLineCard, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Card:
     """An answer as text for the screen: the action, then the small print, then buttons."""
 

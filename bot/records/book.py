@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
@@ -14,6 +14,8 @@ from zoneinfo import ZoneInfo
 from bot.records.facts import Community, Entry, Feed, Member, Note, PolicyValue, Tower
 from bot.records.people import Place
 from bot.records.questions import Question
+
+ANSWERED_WITHIN = timedelta(minutes=15)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +51,7 @@ def shipped_policy() -> Mapping[str, PolicyValue]:
 class Open:
     """What was asked of the person last: the next text at that place fills `field`.
 
-    here: asked at this place a few minutes ago; else it is a set-up left half way.
+    here: asked at this very place.
     """
 
     question: Question
@@ -81,6 +83,12 @@ class Book:
     place: Place | None = None
     here_guild: bool = True
     at_home: bool = True
+
+    @property
+    def awaited(self) -> Open | None:
+        """What the next text here answers, while the question is fresh."""
+        fresh = (o for o in self.opened if o.here and self.now - o.at <= ANSWERED_WITHIN)
+        return next(fresh, None)
 
     def entries(self, tower: str) -> tuple[Entry, ...]:
         """The log of one tower, oldest first."""

@@ -51,7 +51,7 @@ class AddEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UndoEntry:
-    """One of the person's own lines taken back; the line stays, a counter-line says it is not so."""
+    """One of the person's own lines taken back: it stays, with a counter-line to it."""
 
     entry_id: int
 
@@ -62,6 +62,7 @@ class ShareTower:
 
     tower_id: int
     user_id: int
+    name: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,6 +94,7 @@ class SetRole:
 
     user_id: int | None
     role: str
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

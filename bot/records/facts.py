@@ -124,7 +124,9 @@ class Tower:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One line of the log: level | topup | dose | change | ec | ph | harvest | clean | outage | note.
+    """One line of the log.
+
+    kind: level | topup | dose | change | ec | ph | harvest | clean | outage | note
 
     at: when it happened; recorded_at: when it was told. mine: logged by the reader.
     """

@@ -48,7 +48,7 @@ class Log:
     """What was done or read at a tank.
 
     shown: this is a top-up's own button; also: logged though someone fed it a while ago;
-    replaces: the number of the entry that this one stands for.
+    before: the level that the top-up started from; replaces: the mark of the lines this stands for.
     """
 
     tower: str | None = None
@@ -63,6 +63,7 @@ class Log:
     at: str | None = None
     shown: str | None = None
     also: str | None = None
+    before: str | None = None
     replaces: str | None = None
 
 
@@ -192,7 +193,10 @@ class TowerPack:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Start:
-    """A member's set-up, as far as it has come. then: the question asked before, kept for the end."""
+    """A member's set-up, as far as it has come.
+
+    then: the question asked before it, kept for the end.
+    """
 
     tank: str | None = None
     place: str | None = None

@@ -3,12 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date
+from datetime import date, datetime
 
-from bot.records.answer import Answer, Card, Line, Measure, Pours, Value
+from bot.records.answer import (
+    Answer,
+    Card,
+    Form,
+    FormCard,
+    FormLineCard,
+    Line,
+    Measure,
+    Pours,
+    Value,
+)
 from bot.records.book import Book
 from bot.records.facts import Member
-from bot.render.numbers import day, measure
+from bot.render.numbers import day, measure, moment
 from bot.render.pours import said
 from bot.text import visible
 from bot.words import sentence
@@ -43,6 +53,8 @@ class _Voice:
                 return measure(value, self._member)
             case Pours():
                 return said(value, self._member, self.name)
+            case datetime():
+                return moment(value)
             case date():
                 return day(value)
             case tuple():
@@ -74,6 +86,7 @@ def card(answer: Answer, book: Book) -> Card:
         small="\n".join(small),
         buttons=tuple(label(offer.label, book) for offer in answer.offers),
         offers=answer.offers,
+        files=answer.files,
     )
 
 
@@ -87,6 +100,25 @@ def plain(answer: Answer, book: Book) -> str:
 def label(spoken: Line, book: Book) -> str:
     """A button's label, at most 80 characters."""
     return _Voice(book.member, marked=False).line(spoken)[:80]
+
+
+def form_card(shown: Form) -> FormCard:
+    """A form's texts; they hold no numbers of the person's."""
+    voice = _Voice(Member(), marked=False)
+    return FormCard(
+        title=voice.line(shown.title),
+        lines=tuple(
+            FormLineCard(
+                field=one.field,
+                label=voice.line(one.label),
+                hint=voice.line(one.hint) if one.hint else "",
+                value=one.value,
+                required=one.required,
+                long=one.long,
+            )
+            for one in shown.lines
+        ),
+    )
 
 
 def _is_action(answer: Answer, at: int, spoken: Line) -> bool:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, datetime
 from fractions import Fraction
 from typing import Final
 
 from babel.dates import format_date
+from babel.numbers import format_currency
 
 from bot.records.answer import Measure
 from bot.records.facts import Member
@@ -87,6 +88,12 @@ def _rate(value: float, member: Member, unit: str) -> str:
     return f"{number(value)} {unit} per L"
 
 
+def _temperature(celsius: float, member: Member) -> str:
+    if member.units == "us":
+        return f"{number(round(from_si(celsius, 'f')))} °F"
+    return f"{number(round(celsius, 1))} °C"
+
+
 def _weight(kilograms: float, member: Member) -> str:
     if member.units == "us":
         return f"{number(kilograms * _LB_PER_KG)} lb ({number(kilograms)} kg)"
@@ -111,12 +118,25 @@ _SHOWN: Final[dict[str, Callable[[float, Member], str]]] = {
     "rate_ml": lambda v, m: _rate(v, m, "mL"),
     "rate_g": lambda v, m: _rate(v, m, "g"),
     "weight": _weight,
+    "ph": lambda v, m: f"{v:.1f}",
+    "temperature": _temperature,
+    "hours": lambda v, m: f"{number(v)} h",
+    "dli": lambda v, m: number(v),
+    "kwh": lambda v, m: f"{number(v)} kWh",
+    "money": lambda v, m: format_currency(v, m.currency, locale="en"),
+    "ml": lambda v, m: f"{number(v)} mL",
 }
 
 
 def day(value: date) -> str:
     """A date as a person says it."""
     return format_date(value, "d MMM", locale="en")
+
+
+def moment(value: datetime) -> str:
+    """A moment on the reader's own clock: Mon 11 May, 2:00 pm."""
+    clock = value.strftime("%I:%M %p").lstrip("0").lower()
+    return f"{format_date(value, 'EEE d MMM', locale='en')}, {clock}"
 
 
 def kitchen(spoons: Spoons) -> str:

@@ -1,5 +1,16 @@
-"""A question and a Book -> an Answer. Pure: no clock, no store, no sentences."""
+"""A question and a Book -> an Answer. Pure: no clock, no store, no sentences.
 
-from bot.services.answering import answer, refused
+answering   the one path; every question has its case here
+asking      the one question back          choosing   which tower
+facts       what an answer rests on        forms      what a button may ask to fill in
+tank topup levels dose                     the arithmetic at the tank
+log/        lines written, taken back, read again, judged; the week ahead
+newcomer/   set-up in four questions       own/       settings, records out and in, sharing
+coach/      set-up, feeds, house rules, notes
+running/    pump timer, lamp, energy
+"""
 
-__all__ = ["answer", "refused"]
+from bot.services.answering import answer, refreshed, refused
+from bot.services.forms import form
+
+__all__ = ["answer", "form", "refreshed", "refused"]

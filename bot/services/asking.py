@@ -21,7 +21,7 @@ from bot.records.answer import (
     line,
 )
 from bot.records.book import Book
-from bot.records.questions import Dose, Question, TopUp
+from bot.records.questions import Check, Dose, Log, Question, TopUp, with_field
 from calc.errors import Ambiguous, CalcError
 
 Asked = TypeVar("Asked", Dose, TopUp)
@@ -140,7 +140,7 @@ def settle(error: Ambiguous, question: Question, intent: str) -> Answer:
             high=Measure(number / 700, "ec"),
         )
         return clarify("ppm_scale", asked, offers=offers, amounts=_scales(number))
-    if error.about == "depth" and isinstance(question, TopUp):
+    if error.about == "depth" and isinstance(question, TopUp | Log | Check):
         offers = [
             Offer(
                 label=line(f"button.{side}", text=error.text),
@@ -149,6 +149,16 @@ def settle(error: Ambiguous, question: Question, intent: str) -> Answer:
             for side, words in (("deep", "deep"), ("below", "below full"))
         ]
         return clarify(intent, line("ask.depth", text=error.text), offers=offers)
+    if error.about == "temperature":
+        name = next(n for n in ("temp",) if getattr(question, n, None))
+        offers = [
+            Offer(
+                label=line(f"button.degrees_{unit}", text=error.text),
+                question=with_field(question, name, f"{error.text} {unit}"),
+            )
+            for unit in ("c", "f")
+        ]
+        return clarify(intent, line("ask.temperature", text=error.text), offers=offers)
     if error.about == "thousands":
         high, low = error.choices
         return clarify(intent, line("ask.thousands", text=error.text, high=high, low=low))

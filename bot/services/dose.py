@@ -20,6 +20,7 @@ from bot.records.book import Book
 from bot.records.facts import Feed, Tower
 from bot.records.questions import Dose
 from bot.services.asking import Ask, clarify
+from bot.services.calendar import not_before
 from bot.services.facts import (
     assumed,
     computed,
@@ -37,7 +38,7 @@ from bot.services.facts import (
 )
 from calc.dose import evened_out, mixed_ec, part_amount, strength_for_ec
 from calc.errors import Impossible
-from calc.units import read_amounts
+from calc.units import read_amounts, read_each
 
 _SYRINGE_ML = 5.0
 _TRAY_L = 10.0  # value from memory: smaller than any tower's tank
@@ -88,15 +89,18 @@ def _fresh(question: Dose, tower: Tower | None, feed: Feed, water: Fact, book: B
         other=Measure(water.value, "water_other"),
         rates=question.rate or rates_of(feed),
     )
+    wait = not_before(tower, book) if tower is not None and question.water is None else None
+    first_day = (line("dose.not_before", day=wait),) if wait else ()
+    nominal = (line("tower.nominal"),) if wait else ()
     intent = "units" if question.rate else "seedling_strength" if question.stage else "first_fill"
     return Answer(
         outcome="answer",
         intent=intent,
         amounts=(*amounts, *more),
-        do=(first,),
+        do=(*first_day, first),
         expect=expect,
         why=(why,),
-        check=(*_strength_note(strength, book), *small, *_tap_note(feed, tap)),
+        check=(*_strength_note(strength, book), *small, *_tap_note(feed, tap), *nominal),
         cautions=(line("caution.parts"),) if len(feed.parts) > 1 else (),
     )
 
@@ -219,13 +223,12 @@ def _below_syringe(pours: Pours) -> bool:
 
 def _even(question: Dose, tower: Tower | None, feed: Feed, book: Book) -> Answer:
     """One part was over-poured: bring the others up to the label's ratio."""
-    told = read_amounts(question.poured or "", measures=measures(book))
-    names = {part.name.casefold(): part for part in feed.parts}
-    if not set(told) <= set(names):
-        raise Ask(_which_parts(question, feed))
-    poured = [told.get(part.name.casefold(), 0.0) for part in feed.parts]
+    poured = poured_in(question.poured or "", feed, book)
     adds = evened_out(poured_amounts=poured, label_rates_per_l=[p.rate_per_l for p in feed.parts])
-    inputs = tuple(Fact(f"{n} poured", v, FromText()) for n, v in told.items())
+    inputs = tuple(
+        Fact(f"{part.name} poured", amount, FromText())
+        for part, amount in zip(feed.parts, poured, strict=True)
+    )
     amounts = tuple(
         Amount(
             name=part.name,
@@ -267,7 +270,26 @@ def _fresh_water(more: tuple[Amount, ...]) -> tuple[Line, ...]:
     return (line("check.fresh_water"),) if more else ()
 
 
-def _which_parts(question: Dose, feed: Feed) -> Answer:
+def poured_in(text: str, feed: Feed, book: Book) -> list[float]:
+    """ "A 140, B 78", "48 ml each" -> [mL], or [g] of a dry part, for each part of the feed.
+
+    Raises
+    ------
+    Ask
+        A part that this feed does not have.
+    CalcError
+    """
+    mine = measures(book)
+    if (each := read_each(text)) is not None:
+        text = ", ".join(f"{part.name} {text[each.start : each.end]}" for part in feed.parts)
+    told = read_amounts(text, measures=mine)
+    names = {part.name.casefold(): part for part in feed.parts}
+    if not set(told) <= set(names):
+        raise Ask(_which_parts(text, feed))
+    return [told.get(part.name.casefold(), 0.0) for part in feed.parts]
+
+
+def _which_parts(text: str, feed: Feed) -> Answer:
     example = ", ".join(f"{part.name} 100" for part in feed.parts)
     parts = tuple(line("button.tower", name=part.name) for part in feed.parts)
     return clarify(
@@ -276,7 +298,7 @@ def _which_parts(question: Dose, feed: Feed) -> Answer:
             "ask.parts_unknown",
             feed=feed.name,
             parts=parts,
-            text=question.poured or "",
+            text=text,
             example=example,
         ),
     )

@@ -1,4 +1,4 @@
-"""The plain form of a person's records (JSON) -> a Book.
+"""The plain form of a person's records (JSON) -> a Book; `services.own.export` writes it.
 
 Unknown keys are ignored and missing ones are unknown facts, so that other versions' files read;
 a value of the wrong kind is refused with the path to it.
@@ -6,8 +6,9 @@ a value of the wrong kind is refused with the path to it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from typing import TypeVar
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -16,6 +17,7 @@ from bot.records.facts import Entry, Feed, Member, Part, PolicyValue, Tower
 from bot.text import plain
 
 T = TypeVar("T")
+KINDS = ("level", "topup", "dose", "change", "ec", "ph", "harvest", "clean", "outage", "note")
 _LARGEST_RULE = 1000.0
 _LARGEST_WHOLE = 10**15
 Json = Mapping[str, object]
@@ -37,14 +39,16 @@ def book(records: Json, *, now: datetime) -> Book:
     if not isinstance(records, dict):
         raise BadRecords("records: not an object")
     said = _get(records, "now", str)
-    feeds = tuple(_feed(row) for row in _rows(records, "feeds"))
+    who = _member(_get(records, "member", dict) or {})
+    towers = [(_tower(row), bool(_get(row, "packed", bool))) for row in _rows(records, "towers")]
     return Book(
         now=_time(said, "now") if said else now,
-        member=_member(_get(records, "member", dict) or {}),
-        feeds=feeds,
-        towers=tuple(_tower(row) for row in _rows(records, "towers")),
+        member=who,
+        feeds=tuple(_feed(row) for row in _rows(records, "feeds")),
+        towers=tuple(tower for tower, packed in towers if not packed),
+        packed=tuple(tower for tower, packed in towers if packed),
         policy=_policy(_get(records, "policy", dict) or {}),
-        log=tuple(_entry(row) for row in _rows(records, "log")),
+        log=tuple(_entry(row, who.name) for row in _rows(records, "log")),
     )
 
 
@@ -120,9 +124,19 @@ def _member(row: Json) -> Member:
         jug_l=_between(row, "jug_l", 0.05, 200),
         drops_per_ml=_between(row, "drops_per_ml", 1, 100),
         has_ec_meter=_get(row, "has_ec_meter", bool),
-        morning=_get(row, "morning", str) or "08:00",
-        currency=_get(row, "currency", str) or "USD",
+        morning=_clock(row, "morning") or "08:00",
+        quiet_from=_clock(row, "quiet_from"),
+        quiet_to=_clock(row, "quiet_to"),
+        private_answers=bool(_get(row, "private_answers", bool)),
+        currency=(_get(row, "currency", str) or "USD")[:3],
     )
+
+
+def _clock(row: Json, key: str) -> str | None:
+    text = _get(row, key, str)
+    if text is not None and not re.fullmatch(r"([01]\d|2[0-3]):[0-5]\d", text):
+        raise BadRecords(f"{key}: {text[:60]!r} is no time of day")
+    return text
 
 
 def _feed(row: Json) -> Feed:
@@ -138,7 +152,8 @@ def _feed(row: Json) -> Feed:
         if (part.ml_per_l is None) == (part.g_per_l is None):
             raise BadRecords(f"parts: {part.name!r} needs one of ml_per_l and g_per_l")
     gain = _between(row, "ec_gain_ms_per_cm", 0.05, 10)
-    return Feed(name=_need(row, "name", str), parts=parts, ec_gain_ms_per_cm=gain)
+    own = bool(_get(row, "own", bool))
+    return Feed(name=_name(row)[:64], parts=parts, ec_gain_ms_per_cm=gain, own=own)
 
 
 def _name(row: Json) -> str:
@@ -153,7 +168,7 @@ def _tower(row: Json) -> Tower:
         name=_name(row),
         tank_l=_between({"tank_l": _need(row, "tank_l", float)}, "tank_l", 0.05, 10_000) or 0.0,
         full_depth_cm=_between(row, "full_depth_cm", 1, 500),
-        place=_get(row, "place", str),
+        place=_one_of(row, "place", str, ("indoor", "outdoor")),
         target_ec=_between(row, "target_ec", 0, 5),
         water_ec=_between(row, "water_ec", 0, 5),
         strength=_between(row, "strength", 0.01, 2),
@@ -162,10 +177,19 @@ def _tower(row: Json) -> Tower:
         levels=_get(row, "levels", int),
         ports_per_level=_get(row, "ports_per_level", int),
         feed=_get(row, "feed", str),
+        timer_kind=_one_of(row, "timer_kind", str, ("dial", "digital")),
+        timer_step_min=_between(row, "timer_step_min", 1, 120),
         timer_on_min=_get(row, "timer_on_min", float),
         timer_off_min=_get(row, "timer_off_min", float),
         pump_w=_get(row, "pump_w", float),
+        pump_l_per_h=_get(row, "pump_l_per_h", float),
         light_ppfd=_get(row, "light_ppfd", float),
+        light_h=_between(row, "light_h", 0, 24),
+        light_w=_get(row, "light_w", float),
+        stage=_one_of(row, "stage", str, ("coming", "empty", "growing")),
+        arrives_on=_date(row, "arrives_on"),
+        sown_on=_date(row, "sown_on"),
+        set_on=_date(row, "set_on"),
         shared_with=tuple(str(name) for name in _get(row, "shared_with", list) or []),
     )
 
@@ -183,21 +207,39 @@ def _policy(row: Json) -> dict[str, PolicyValue]:
     return values
 
 
-def _entry(row: Json) -> Entry:
+def _date(row: Json, key: str) -> date | None:
+    text = _get(row, key, str)
+    if not text:
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise BadRecords(f"{key}: {text[:60]!r} is no date") from None
+
+
+def _entry(row: Json, me: str) -> Entry:
+    by = _get(row, "by", str) or ""
+    kind = _need(row, "kind", str)
+    if kind not in KINDS:
+        raise BadRecords(f"kind: {kind[:60]!r} is none of {KINDS}")
     return Entry(
         tower=_need(row, "tower", str),
         at=_time(_need(row, "at", str), "at"),
-        kind=_need(row, "kind", str),
-        level_l=_get(row, "level_l", float),
-        ec=_get(row, "ec", float),
-        ph=_get(row, "ph", float),
-        water_c=_get(row, "water_c", float),
-        water_added_l=_get(row, "water_added_l", float),
+        kind=kind,
+        level_l=_between(row, "level_l", 0, 10_000),
+        ec=_between(row, "ec", 0, 20),
+        ph=_between(row, "ph", 0, 14),
+        water_c=_between(row, "water_c", -10, 60),
+        water_added_l=_between(row, "water_added_l", 0, 10_000),
         amounts=tuple(_amount(part) for part in _rows(row, "amounts")),
-        by=_get(row, "by", str) or "",
+        note=(_get(row, "note", str) or "")[:200],
+        by=by,
+        mine=by in ("", me),
     )
 
 
 def _amount(part: Json) -> tuple[str, float]:
-    value = _get(part, "ml", float)
-    return _need(part, "name", str), value if value is not None else _need(part, "g", float)
+    value = _between(part, "ml", 0, 20_000)
+    if value is None:
+        value = _between({"g": _need(part, "g", float)}, "g", 0, 20_000)
+    return _need(part, "name", str)[:32], value or 0.0

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
-from bot.records.answer import Answer, Fact, FromText, Line, Measure, Offer, line
+from bot.records.answer import Answer, Awaits, Fact, FromText, Line, Measure, Offer, line
 from bot.records.book import Book
 from bot.records.facts import Tower
-from bot.records.questions import TopUp
+from bot.records.questions import Check, Log, TopUp
 from bot.services.asking import Ask, clarify
 from bot.services.facts import computed, measures
 from calc.topup import level_from_depth
 from calc.units import FINGER_CM, Level, from_si, read_level
+
+Levelled = TypeVar("Levelled", TopUp, Log, Check)
 
 _OTHER_TANK = 0.05
 _SLACK = 1.005  # a full tank read a hair over its line is full
@@ -28,7 +31,7 @@ class Told:
     notes: tuple[Line, ...]
 
 
-def told_level(question: TopUp, tank: Fact, tower: Tower | None, book: Book) -> Told:
+def told_level(question: Levelled, tank: Fact, tower: Tower | None, book: Book) -> Told:
     """What `question.level` means in this tank.
 
     Raises
@@ -55,7 +58,7 @@ def told_level(question: TopUp, tank: Fact, tower: Tower | None, book: Book) -> 
     return Told(litres=fact, guessed=level.guessed, tolerance_l=guess_l, level=level, notes=notes)
 
 
-def _litres(level: Level, question: TopUp, tank: Fact, tower: Tower | None) -> float:
+def _litres(level: Level, question: Levelled, tank: Fact, tower: Tower | None) -> float:
     if level.of == "volume":
         return tank.value - level.value if level.missing else level.value
     if level.of == "fraction":
@@ -78,7 +81,7 @@ def _full_depth(tower: Tower | None) -> float:
     return tower.full_depth_cm
 
 
-def _how_full(question: TopUp, tower: Tower | None) -> Answer:
+def _how_full(question: Levelled, tower: Tower | None) -> Answer:
     choices = (
         ("full", "full"),
         ("three_quarters", "3/4"),
@@ -90,10 +93,11 @@ def _how_full(question: TopUp, tower: Tower | None) -> Answer:
         for word, said in choices
     ]
     asked = line("ask.level", tower=tower.name) if tower else line("ask.level_unnamed")
-    return clarify("topup_no_meter", asked, offers=offers)
+    found = clarify("topup_no_meter", asked, offers=offers)
+    return replace(found, awaits=Awaits(question=question, field="level"))
 
 
-def _too_deep(level: Level, question: TopUp, full_cm: float) -> Answer:
+def _too_deep(level: Level, question: Levelled, full_cm: float) -> Answer:
     """27 in in a 14 in tank: 2.7 in, or 27 cm? Both are offered where both fit."""
     typed = from_si(level.value, level.unit) if level.unit in ("in", "cm", "mm") else level.value
     depth, full = _depth(level.value, level.unit), _depth(full_cm, level.unit)

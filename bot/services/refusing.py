@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from bot.records.answer import Answer, line
 from bot.records.book import Book
-from bot.records.questions import Help, NotMine, Unsure
-from bot.services.asking import clarify
+from bot.records.questions import Help, NotMine, Said, Unsure
+from bot.services.asking import Ask, clarify
+from calc.errors import OutOfRange
 
 _REFUSED = frozenset({"contact", "bleach_mix"})
 
@@ -31,6 +32,17 @@ def not_mine(question: NotMine, book: Book) -> Answer:
     )
 
 
+def said(question: Said, book: Book) -> Answer:
+    """One sentence, nothing written."""
+    return Answer(outcome="answer", intent="said", do=(line(question.word),))
+
+
+def off_range_day(error: OutOfRange, text: str) -> Ask:
+    """A day that is over, or too far ahead to plan for."""
+    word = "ask.day_over" if error.value < 0 else "ask.day_far"
+    return Ask(clarify("bad_input", line(word, text=text)))
+
+
 def unsure(question: Unsure, book: Book) -> Answer:
     """What was read and what was not; an amount from half a sentence would be a wrong amount."""
     asked = (
@@ -50,7 +62,9 @@ def helping(question: Help, book: Book) -> Answer:
             line("help.first"),
             line("help.topup"),
             line("help.dose"),
+            line("help.log"),
             line("help.tower"),
+            line("help.start"),
             line("help.sentence"),
         ),
         check=(line("help.ec"), line("help.private")),

@@ -21,6 +21,7 @@ from bot.services.facts import (
     tower_for,
 )
 from bot.services.levels import told_level
+from bot.services.log.around import with_record
 from bot.services.tank import Tank
 from bot.services.topup_label import already_poured, by_label
 from bot.services.topup_meter import by_meter
@@ -60,6 +61,9 @@ def topup(question: TopUp, book: Book) -> Answer:
         raise Ask(clarify("bad_input", asked))
     if question.added is not None and ec is None:
         return already_poured(case)
-    if ec is None or feed.ec_gain_ms_per_cm is None:
-        return by_label(case, metered=ec is not None)
-    return by_meter(case, ec, feed.ec_gain_ms_per_cm)
+    found = (
+        by_label(case, metered=ec is not None)
+        if ec is None or feed.ec_gain_ms_per_cm is None
+        else by_meter(case, ec, feed.ec_gain_ms_per_cm)
+    )
+    return with_record(case, found)

@@ -6,16 +6,25 @@ import re
 from dataclasses import fields, replace
 
 from bot.errors import Refusal
-from bot.records.answer import Answer, Line, Measure, Offer, line
+from bot.records.answer import Answer, Line, Measure, line
 from bot.records.book import Book
 from bot.records.changes import MOST_TOWERS, AddTower, EditTower
 from bot.records.facts import Tower
 from bot.records.questions import TowerAdd, TowerEdit, TowerShow
-from bot.services.asking import Ask, clarify
-from bot.services.facts import ec_fact, feed_for, measures, named_tower
+from bot.services.choosing import chosen_tower
+from bot.services.facts import ec_fact, feed_for, measures
+from bot.services.running.setting import Setting, read_timer
 from bot.text import plain
 from calc.errors import OutOfRange, Unreadable, within
-from calc.units import Quantity, read_depth_cm, read_strength, read_volume, scan, to_si
+from calc.units import (
+    Quantity,
+    read_depth_cm,
+    read_level,
+    read_strength,
+    read_volume,
+    scan,
+    to_si,
+)
 
 _NAME = re.compile(r"[^\W_](?:[\w' -]{0,30}[\w'])?")
 _PLACES = {"indoor": "indoor", "indoors": "indoor", "outdoor": "outdoor", "outdoors": "outdoor"}
@@ -46,7 +55,7 @@ def tower_edit(question: TowerEdit, book: Book) -> Answer:
     ------
     Ask, CalcError, Refusal
     """
-    tower = _mine(question.tower, question, book)
+    tower = chosen_tower(question, book)
     changed = tower
     if question.name is not None:
         changed = replace(changed, name=_free_name(question.name, book, tower))
@@ -73,42 +82,16 @@ def tower_show(question: TowerShow, book: Book) -> Answer:
     ------
     Ask
     """
-    if not book.towers:
-        raise Ask(clarify("newcomer", line("tower.none")))
-    if question.tower is None and len(book.towers) > 1:
-        raise Ask(_which(question, book))
-    tower = book.towers[0] if question.tower is None else _mine(question.tower, question, book)
+    tower = chosen_tower(question, book)
     return _answer("tower.shown", tower, book)
-
-
-def _mine(name: str, question: TowerEdit | TowerShow, book: Book) -> Tower:
-    found = named_tower(name, book)
-    if found is None:
-        raise Ask(_which(question, book, unknown=name))
-    return found
-
-
-def _which(question: TowerEdit | TowerShow, book: Book, unknown: str | None = None) -> Answer:
-    if not book.towers:
-        return clarify("newcomer", line("tower.none"))
-    names = tuple(line("button.tower", name=t.name) for t in book.towers)
-    offers = [
-        Offer(label=label, question=replace(question, tower=tower.name))
-        for label, tower in zip(names, book.towers, strict=True)
-    ]
-    asked = (
-        line("ask.tower_unknown", name=unknown, towers=names)
-        if unknown
-        else line("ask.tower", towers=names)
-    )
-    return clarify("which_tower", asked, offers=offers)
 
 
 def _free_name(typed: str, book: Book, own: Tower | None) -> str:
     name = plain(typed)
     if not _NAME.fullmatch(name):
         raise Refusal("no.tower_name")
-    if any(t.name.casefold() == name.casefold() for t in book.towers if t != own):
+    kept = (*book.towers, *book.packed)
+    if any(t.name.casefold() == name.casefold() for t in kept if t != own):
         raise Refusal("no.tower_taken", name=name)
     return name
 
@@ -131,10 +114,22 @@ def _edited(tower: Tower, question: TowerAdd | TowerEdit, book: Book) -> Tower:
     if question.pump_line is not None:
         litres = read_volume(question.pump_line, measures=measures(book)).litres
         tower = replace(tower, pump_min_l=litres)
+    if question.refill is not None:
+        tower = replace(tower, refill_at_fraction=_refill(question.refill, tower, book))
+    if question.ports is not None:
+        levels, ports = _ports(question.ports)
+        tower = replace(tower, levels=levels, ports_per_level=ports)
     if question.timer is not None:
-        on, off = _timer(question.timer)
-        tower = replace(tower, timer_on_min=on, timer_off_min=off)
+        tower = _timed(tower, read_timer(question.timer))
     return _sound(tower)
+
+
+def _timed(tower: Tower, setting: Setting) -> Tower:
+    """The timer as set; a kind that was not said stays as it was."""
+    tower = replace(tower, timer_on_min=setting.on_min, timer_off_min=setting.off_min)
+    if setting.kind is None:
+        return tower
+    return replace(tower, timer_kind=setting.kind, timer_step_min=setting.step_min)
 
 
 def _place(typed: str) -> str:
@@ -154,15 +149,22 @@ def _sound(tower: Tower) -> Tower:
     return tower
 
 
-def _timer(typed: str) -> tuple[float, float]:
-    """ "15 on 45 off", "15/45", "5 min on, 55 min off" -> minutes on and off."""
-    cut = typed.replace("/", " ")
-    if re.search(r"\b(h|hr|hrs|hours?|s|sec|seconds?)\b", cut.casefold()):
-        raise Unreadable(text=typed[:60], wanted="timer")
+def _ports(typed: str) -> tuple[int, int]:
+    """ "6 levels of 5", "6x5" -> levels and ports a level."""
+    cut = re.sub(r"(?<=\d)\s*[x×]\s*(?=\d)", " ", typed.casefold())
     numbers = [i.number for i in scan(cut) if isinstance(i, Quantity) and i.kind == "number"]
-    if len(numbers) != 2 or not all(0 < n <= 1440 for n in numbers):
-        raise Unreadable(text=typed[:60], wanted="timer")
-    return numbers[0], numbers[1]
+    if len(numbers) != 2 or not all(n == int(n) and 1 <= n <= 100 for n in numbers):
+        raise Unreadable(text=typed[:60], wanted="ports")
+    return int(numbers[0]), int(numbers[1])
+
+
+def _refill(typed: str, tower: Tower, book: Book) -> float:
+    """ "half", "40 %", "6 gal" -> the share of the tank to refill at."""
+    if (level := read_level(typed, measures=measures(book))).of == "fraction":
+        share = 1 - level.value if level.missing else level.value
+    else:
+        share = read_volume(typed, measures=measures(book)).litres / tower.tank_l
+    return within(name="refill mark", value=share, low=0.05, high=0.95, unit="of the tank")
 
 
 def _answer(
@@ -213,6 +215,13 @@ def _known(tower: Tower, book: Book) -> tuple[Line, ...]:
     tap = book.number("tap_ec") if tower.water_ec is None else tower.water_ec
     lines.append(line("tower.target", target=Measure(target, "ec"), tap=Measure(tap, "ec")))
     lines.append(_marks(tower, book))
+    if tower.levels and tower.ports_per_level:
+        lines.append(line("tower.ports", levels=tower.levels, ports=tower.ports_per_level))
+    if tower.shared_with:
+        names = tuple(line("button.tower", name=name) for name in tower.shared_with)
+        lines.append(line("tower.shared", names=names))
+    if tower.stage in ("coming", "empty"):
+        lines.append(line(f"tower.stage_{tower.stage}"))
     if tower.timer_on_min and tower.timer_off_min:
         on, off = Measure(tower.timer_on_min, "minutes"), Measure(tower.timer_off_min, "minutes")
         lines.append(line("tower.timer_plain", on=on, off=off))

@@ -3,20 +3,23 @@
 engine   opening the file; read() and write(), and no third way
 models   the tables
 books    one person's Book in one query
-changes  an answer's changes in one transaction, once per interaction
+changes  an answer's changes in one transaction, once per interaction; what each writes is in
+         people, towers, logbook, coaching, talk and forgetting
 handles  what a button remembers
 schema   migrations
 """
 
 from bot.storage.books import load_book
-from bot.storage.changes import apply
+from bot.storage.changes import Writing, apply, set_welcome
 from bot.storage.engine import Store, Unavailable
+from bot.storage.forgetting import scrub
 from bot.storage.handles import find_offer, keep_offers, named
 from bot.storage.schema import check_schema, migrate
 
 __all__ = [
     "Store",
     "Unavailable",
+    "Writing",
     "apply",
     "check_schema",
     "find_offer",
@@ -24,4 +27,6 @@ __all__ = [
     "load_book",
     "migrate",
     "named",
+    "scrub",
+    "set_welcome",
 ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -12,27 +12,58 @@ from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.errors import Refusal
-from bot.records.answer import Offer
-from bot.records.changes import MOST_TOWERS, AddTower, Change, EditTower, SetMember
-from bot.records.facts import Tower
+from bot.records.answer import Awaits, Offer
+from bot.records.changes import (
+    AddEntry,
+    AddTower,
+    Change,
+    EditTower,
+    ForgetMe,
+    LeaveTower,
+    PackTower,
+    SetCommunity,
+    SetFeed,
+    SetMember,
+    SetNote,
+    SetPolicy,
+    SetRole,
+    ShareTower,
+    UndoEntry,
+)
 from bot.records.people import Asker
-from bot.storage.books import stranger
-from bot.storage.engine import Store, new_key
-from bot.storage.handles import write_handles
-from bot.storage.models import audit, community, keeper, member, seen_interaction, tower
+from bot.storage.coaching import set_community, set_feed, set_note, set_policy
+from bot.storage.engine import Store
+from bot.storage.forgetting import forget
+from bot.storage.handles import use_handle, write_handles
+from bot.storage.logbook import add_entry, undo_entry
+from bot.storage.models import audit, conversation, member, seen_interaction
+from bot.storage.people import Writer, set_member, set_role, writer
+from bot.storage.talk import write_open
+from bot.storage.towers import add_tower, edit_tower, leave_tower, pack_tower, share_tower
 
 _REMEMBERED = timedelta(days=7)  # the platform never repeats an interaction after minutes
+_COACHS = (SetCommunity, SetFeed, SetNote, SetPolicy, SetRole)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Writing:
+    """What one answer has to write.
+
+    pressed: the button behind it, which does its work only once; offers: the buttons under it;
+    awaits: what the next text fills; settled: an open question at this place is answered.
+    """
+
+    changes: Sequence[Change] = ()
+    pressed: str | None = None
+    offers: Sequence[tuple[str, Offer]] = ()
+    awaits: Awaits | None = None
+    settled: bool = False
 
 
 async def apply(
-    store: Store,
-    asker: Asker,
-    changes: Sequence[Change],
-    interaction_id: int,
-    now: datetime,
-    offers: Sequence[tuple[str, Offer]] = (),
+    store: Store, asker: Asker, writing: Writing, interaction_id: int, now: datetime
 ) -> bool:
-    """Write `changes` and the buttons under their answer; False when they were written before.
+    """Write it all; False when it was written before.
 
     Raises
     ------
@@ -44,20 +75,28 @@ async def apply(
     async with store.write() as connection:
         if not await _first_time(connection, interaction_id, now):
             return False
-        community_id, member_id = await _who(connection, asker)
-        for change in changes:
-            detail = await _write(connection, change, community_id, member_id)
-            row = {
-                "community_id": community_id,
-                "member_id": member_id,
-                "at": now,
-                "what": type(change).__name__,
-                "detail": detail,
-            }
-            await connection.execute(insert(audit).values(row))
-        await write_handles(connection, asker, offers, now)
-    store.facts_changed()
+        if writing.pressed is not None and writing.changes:
+            await use_handle(connection, writing.pressed, now)
+        if writing.changes or writing.awaits:
+            who = await writer(connection, asker, now)
+            await _write_all(connection, writing.changes, who, now)
+            await write_open(connection, who, asker, writing, now)
+        elif writing.settled:
+            await _close(connection, asker)
+        if not any(isinstance(change, ForgetMe) for change in writing.changes):
+            await write_handles(connection, asker, writing.offers, now)
+    if writing.changes or writing.awaits or writing.settled:
+        store.facts_changed()
     return True
+
+
+async def _close(connection: AsyncConnection, asker: Asker) -> None:
+    mine = select(member.c.id).where(member.c.user_id == asker.user_id)
+    await connection.execute(
+        delete(conversation).where(
+            conversation.c.member_id.in_(mine), conversation.c.guild_id == (asker.guild_id or 0)
+        )
+    )
 
 
 async def _first_time(connection: AsyncConnection, interaction_id: int, now: datetime) -> bool:
@@ -70,105 +109,85 @@ async def _first_time(connection: AsyncConnection, interaction_id: int, now: dat
     return done.rowcount == 1
 
 
-async def _who(connection: AsyncConnection, asker: Asker) -> tuple[int, int]:
-    """The asker's community and member rows, made on their first change."""
-    if asker.guild_id is None:
-        found = (
-            await connection.execute(
-                select(member.c.community_id, member.c.id)
-                .where(member.c.user_id == asker.user_id)
-                .order_by(member.c.id)
-            )
-        ).first()
-        if found is None:
-            raise Refusal("no.no_home", outcome="refuse")
-        return found.community_id, found.id
-    place = (
-        await connection.execute(
-            select(community.c.id, community.c.time_zone).where(
-                community.c.guild_id == asker.guild_id
-            )
-        )
-    ).first()
-    if place is None:
-        made = await connection.execute(insert(community).values(guild_id=asker.guild_id, name=""))
-        community_id, zone = new_key(made), "UTC"
-    else:
-        community_id, zone = place.id, place.time_zone
-    known = (
-        await connection.execute(
-            select(member.c.id).where(
-                member.c.community_id == community_id, member.c.user_id == asker.user_id
-            )
-        )
-    ).scalar()
-    if known is not None:
-        return community_id, known
-    new = stranger(asker, zone)
-    made = await connection.execute(
-        insert(member).values(
-            community_id=community_id,
-            user_id=asker.user_id,
-            name=asker.name,
-            units=new.units,
-            time_zone=new.time_zone,
-        )
-    )
-    return community_id, new_key(made)
+async def _write_all(
+    connection: AsyncConnection, changes: Sequence[Change], who: Writer, now: datetime
+) -> None:
+    """Every change in order, each with its audit line; a coach's only by one who is coach now."""
+    new_tower = 0
+    for change in changes:
+        if isinstance(change, _COACHS) and not _free(change):
+            await _must_coach(connection, who)
+        if isinstance(change, ForgetMe):
+            await forget(connection, who, now)
+            return
+        if isinstance(change, AddTower):
+            new_tower = await add_tower(connection, change, who)
+        detail = await _write(connection, change, who, new_tower, now)
+        row = {
+            "community_id": who.community_id,
+            "member_id": who.member_id,
+            "at": now,
+            "what": type(change).__name__,
+            "detail": detail,
+        }
+        await connection.execute(insert(audit).values(row))
+
+
+def _free(change: Change) -> bool:
+    """A member's own bottle; a first coach, whom the service let in by the platform's word."""
+    if isinstance(change, SetFeed):
+        return change.feed.own
+    return isinstance(change, SetRole) and change.user_id is None and change.role == "coach"
+
+
+async def _must_coach(connection: AsyncConnection, who: Writer) -> None:
+    role = select(member.c.role).where(member.c.id == who.member_id)
+    if (await connection.execute(role)).scalar() != "coach":
+        raise Refusal("no.coach_only", outcome="refuse")
 
 
 async def _write(
-    connection: AsyncConnection, change: Change, community_id: int, member_id: int
+    connection: AsyncConnection, change: Change, who: Writer, new_tower: int, now: datetime
 ) -> dict[str, Any]:
+    """One change; what its audit line says, never a person's own text."""
     match change:
         case AddTower():
-            await _name_is_free(connection, change.tower.name, None, member_id)
-            values = _columns(change.tower)
-            made = await connection.execute(
-                insert(tower).values(community_id=community_id, **values)
-            )
-            await connection.execute(
-                insert(keeper).values(member_id=member_id, tower_id=new_key(made))
-            )
-            return {"tower": change.tower.name}
+            return {"tower": new_tower}
         case EditTower():
-            await _name_is_free(connection, change.name, change.tower_id, member_id)
-            mine = select(keeper.c.tower_id).where(keeper.c.member_id == member_id)
-            done = await connection.execute(
-                update(tower)
-                .where(tower.c.id == change.tower_id, tower.c.id.in_(mine))
-                .values(dict(change.facts))
-            )
-            if done.rowcount != 1:
-                raise Refusal("no.changed", outcome="refuse", tower=change.name)
-            return {"tower": change.name, "facts": [name for name, _ in change.facts]}
+            return await edit_tower(connection, change, who)
+        case AddEntry():
+            return await add_entry(connection, change, who, change.tower_id or new_tower, now)
+        case UndoEntry():
+            return await undo_entry(connection, change, who, now)
+        case ShareTower():
+            return await share_tower(connection, change, who, now)
+        case LeaveTower():
+            return await leave_tower(connection, change, who)
+        case PackTower():
+            packed = replace(change, tower_id=change.tower_id or new_tower)
+            return await pack_tower(connection, packed, who)
         case SetMember():
-            if change.setting not in member.c:
-                raise ValueError(change.setting)
-            await connection.execute(
-                update(member)
-                .where(member.c.id == member_id)
-                .values({change.setting: change.value})
-            )
-            return {"setting": change.setting, "value": change.value}
+            return await set_member(connection, change, who)
+        case SetRole():
+            return await set_role(connection, change, who, now)
+        case SetCommunity():
+            return await set_community(connection, change, who)
+        case SetFeed():
+            return await set_feed(connection, change, who, now)
+        case SetPolicy():
+            return await set_policy(connection, change, who)
+        case SetNote():
+            return await set_note(connection, change, who)
+        case ForgetMe():
+            raise AssertionError("written by itself")
 
 
-def _columns(made: Tower) -> dict[str, Any]:
-    return {key: value for key, value in asdict(made).items() if key in tower.c and key != "id"}
+async def set_welcome(store: Store, community_id: int, message_id: int) -> None:
+    """Remember the welcome post, so that a second set-up changes it instead of posting again."""
+    from bot.storage.models import community
 
-
-async def _name_is_free(
-    connection: AsyncConnection, name: str, own_id: int | None, member_id: int
-) -> None:
-    """Commands at once may all have found the name, or the last place, free; here only one does."""
-    rows = (
+    async with store.write() as connection:
         await connection.execute(
-            select(tower.c.id, tower.c.name)
-            .join(keeper, keeper.c.tower_id == tower.c.id)
-            .where(keeper.c.member_id == member_id)
+            update(community).where(community.c.id == community_id).values(welcome_id=message_id)
         )
-    ).all()
-    if own_id is None and len(rows) >= MOST_TOWERS:
-        raise Refusal("no.tower_limit", count=MOST_TOWERS)
-    if any(row.id != own_id and row.name.casefold() == name.casefold() for row in rows):
-        raise Refusal("no.tower_taken", name=name)
+    store.facts_changed()

@@ -75,6 +75,7 @@ class Store:
         self.books = Shelf()
         self._single = reading.execution_options(tankwren_begin="none")
         self._read = reading.execution_options(tankwren_begin="read")
+        self._bare = writing.execution_options(tankwren_begin="none")
         self._write = writing.execution_options(tankwren_begin="write")
 
     @asynccontextmanager
@@ -102,6 +103,14 @@ class Store:
                 yield connection
         except (SQLAlchemyError, OSError) as error:
             raise Unavailable(type(error).__name__) from error
+
+    async def compact(self) -> None:
+        """Rebuild the file without what was deleted, and cut its write-ahead log to nothing."""
+        if self._engines[0].dialect.name != "sqlite":
+            return
+        async with self._open(self._bare) as connection:
+            for command in ("VACUUM", "PRAGMA wal_checkpoint(TRUNCATE)"):
+                await connection.exec_driver_sql(command)
 
     def facts_changed(self) -> None:
         """Called with every committed change of what a Book holds: what was read before is old."""
@@ -137,6 +146,7 @@ def _prepare_sqlite(engine: AsyncEngine) -> None:
             "journal_mode = WAL",
             "synchronous = FULL",
             "foreign_keys = ON",
+            "secure_delete = ON",  # what a person had forgotten leaves no trace in the file
             f"busy_timeout = {_BUSY_MS}",
         ):
             cursor.execute(f"PRAGMA {pragma}")

@@ -1,4 +1,4 @@
-"""A community's own rows: itself, its feeds, its house rules, its members."""
+"""A whole community written at once: its feeds, house rules, members, and their logs."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from bot.storage.models import community, feed, keeper, member, policy, tower
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Community:
+class Founding:
     """A community and what its coach has set."""
 
     guild_id: int
@@ -28,7 +28,7 @@ class Community:
     set_on: date
 
 
-async def found(store: Store, made: Community) -> bool:
+async def found(store: Store, made: Founding) -> bool:
     """Write a community that is not there yet; False when it is, and nothing is touched."""
     async with store.write() as connection:
         query = select(community.c.id).where(community.c.guild_id == made.guild_id)

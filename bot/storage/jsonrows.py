@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from sqlalchemy import Column, ColumnElement, ScalarSelect, Select, Table, func, select
 from sqlalchemy.ext.compiler import compiles
 from sqlalchemy.sql.compiler import SQLCompiler
+from sqlalchemy.sql.elements import KeyedColumnElement
 from sqlalchemy.sql.functions import GenericFunction
 
 
@@ -28,7 +30,7 @@ def _postgresql(element: _RowsAsJson, compiler: SQLCompiler, **kw: Any) -> str:
     return f"coalesce(json_agg(json_build_object({inner}))::text, '[]')"
 
 
-def json_rows(columns: list[Column[Any]], source: Select[Any]) -> ScalarSelect[str]:
+def json_rows(columns: Sequence[KeyedColumnElement[Any]], source: Select[Any]) -> ScalarSelect[str]:
     """`source`'s rows as a JSON array of objects keyed by column name."""
     named: list[ColumnElement[Any] | str] = []
     for column in columns:

@@ -16,6 +16,7 @@ from sqlalchemy import (
     String,
     Table,
     UniqueConstraint,
+    false,
 )
 
 from bot.storage.types import UtcTime
@@ -40,6 +41,11 @@ community = Table(
     Column("time_zone", String(64), nullable=False, server_default="UTC"),
     Column("units", String(8), nullable=False, server_default="us"),
     Column("coach", String(100)),
+    Column("quiet_from", String(5)),
+    Column("quiet_to", String(5)),
+    Column("welcome_id", BigInteger),
+    Column("rules_seen", Boolean, nullable=False, server_default=false()),
+    Column("zone_set", Boolean, nullable=False, server_default=false()),
 )
 
 member = Table(
@@ -60,6 +66,12 @@ member = Table(
     Column("has_ec_meter", Boolean),
     Column("morning", String(5), nullable=False, server_default="08:00"),
     Column("currency", String(3), nullable=False, server_default="USD"),
+    Column("quiet_from", String(5)),
+    Column("quiet_to", String(5)),
+    Column("private_answers", Boolean, nullable=False, server_default=false()),
+    Column("joined_on", Date),
+    # where private messages of someone in several communities belong
+    Column("home", Boolean, nullable=False, server_default=false()),
     UniqueConstraint("community_id", "user_id"),
     Index(None, "user_id"),
 )
@@ -73,7 +85,9 @@ feed = Table(
     Column("parts", JSON, nullable=False),
     Column("ec_gain_ms_per_cm", Float),
     Column("set_on", Date),
-    UniqueConstraint("community_id", "name"),
+    # the member whose own bottle it is; the coach's feeds have none
+    Column("member_id", ForeignKey("member.id"), index=True),
+    Index(None, "community_id", "name"),
 )
 
 tower = Table(
@@ -94,11 +108,19 @@ tower = Table(
     Column("ports_per_level", Integer),
     Column("feed", String(64)),
     Column("timer_kind", String(8)),
+    Column("timer_step_min", Float),
     Column("timer_on_min", Float),
     Column("timer_off_min", Float),
     Column("pump_w", Float),
+    Column("pump_l_per_h", Float),
     Column("light_ppfd", Float),
+    Column("light_h", Float),
+    Column("light_w", Float),
+    Column("stage", String(8)),
+    Column("arrives_on", Date),
+    Column("sown_on", Date),
     Column("set_on", Date),
+    Column("packed", Boolean, nullable=False, server_default=false()),
 )
 
 keeper = Table(
@@ -133,8 +155,32 @@ entry = Table(
     Column("water_c", Float),
     Column("water_added_l", Float),
     Column("amounts", JSON),
-    Column("undoes_id", ForeignKey("entry.id")),
+    Column("note", String(200)),
+    Column("recorded_at", UtcTime, nullable=False, server_default="2026-01-01 00:00:00"),
+    Column("undoes_id", ForeignKey("entry.id"), unique=True),
     Index(None, "tower_id", "at"),
+)
+
+note = Table(
+    "note",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("community_id", ForeignKey("community.id"), nullable=False, index=True),
+    Column("about", String(100), nullable=False),
+    Column("text", String(1500)),
+    Column("by", String(100)),
+    Column("set_on", Date, nullable=False),
+    Column("replaces_id", ForeignKey("note.id")),
+)
+
+conversation = Table(
+    "conversation",
+    metadata,
+    Column("member_id", ForeignKey("member.id"), primary_key=True),
+    Column("guild_id", BigInteger, primary_key=True, autoincrement=False),
+    Column("question", JSON, nullable=False),
+    Column("field", String(16), nullable=False),
+    Column("at", UtcTime, nullable=False),
 )
 
 seen_interaction = Table(
@@ -149,8 +195,11 @@ handle = Table(
     metadata,
     Column("id", String(26), primary_key=True),
     Column("guild_id", BigInteger),
-    Column("user_id", BigInteger, nullable=False),
+    # nobody: whoever may see the message, in that community
+    Column("user_id", BigInteger, index=True),
     Column("action", JSON, nullable=False),
+    Column("made_at", UtcTime, nullable=False, server_default="2026-01-01 00:00:00"),
+    Column("used_at", UtcTime),
     Column("expires_at", UtcTime, nullable=False, index=True),
 )
 

@@ -9,13 +9,32 @@ from collections.abc import Mapping
 from functools import cache
 from types import MappingProxyType
 
-from bot.words import answers, commands, operator, questions, refusals, screen, towers
+from bot.words import (
+    answers,
+    buttons,
+    coach,
+    commands,
+    forms,
+    logbook,
+    newcomer,
+    operator,
+    people,
+    questions,
+    refusals,
+    screen,
+    towers,
+)  # fmt: skip
+
+_AREAS = (
+    answers, buttons, coach, commands, forms, logbook, newcomer, operator, people, questions,
+    refusals, screen, towers,
+)  # fmt: skip
 
 
 @cache
 def _all() -> Mapping[str, str]:
     merged: dict[str, str] = {}
-    for area in (answers, commands, operator, questions, refusals, screen, towers):
+    for area in _AREAS:
         merged.update(area.SENTENCES)
     return MappingProxyType(merged)
 

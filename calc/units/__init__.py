@@ -5,6 +5,7 @@ factors   what one of each unit is in SI (pint)
 numerals  digits, fractions and number words
 scanning  a text -> the quantities in it, with where they stand
 reading   one option's text -> one volume, EC, strength, label rate ...
+small     pH, temperature, a plain number
 levels    how full a tank is, in any of the trade's words
 everyday  millilitres back into cups and spoons
 """
@@ -27,6 +28,7 @@ from calc.units.reading import (
     volume,
 )
 from calc.units.scanning import Quantity, Word, scan
+from calc.units.small import read_each, read_number, read_ph, read_temperature_c
 
 __all__ = [
     "DROPS_PER_ML",
@@ -45,9 +47,13 @@ __all__ = [
     "read_amounts",
     "read_conductivity",
     "read_depth_cm",
+    "read_each",
     "read_level",
+    "read_number",
+    "read_ph",
     "read_rate",
     "read_strength",
+    "read_temperature_c",
     "read_volume",
     "scan",
     "spoons",

@@ -1,5 +1,5 @@
-"""Every published or derived check of the handbook's topics units, mass_balance, refill, pump, light and
-flags (so far).
+"""Every published or derived check of the topics units, mass_balance and refill,
+and those of pump, light and flags that have a formula.
 
 tests/calc/data/checks.json holds each row with its source and status: READ = printed in the named
 source, ORACLE = computed with a reference library, DERIVED = arithmetic, COMMON_PRACTICE = no

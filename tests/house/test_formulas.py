@@ -14,7 +14,8 @@ TOPICS = (
 )  # fmt: skip
 UNIT_ENDINGS = (
     "_l", "_cm", "_ms_per_cm", "_per_l", "_fraction", "_d", "_l_per_d", "_n", "_mg_per_l",
-    "_meq_per_l", "_min", "_w", "_h", "_l_per_h", "_umol_per_m2_s", "_mol_per_m2_d", "_any", "_mmol_per_l", "_g_per_kg", "_g_per_l", "_caco3", "_amounts", "_rates_per_l",
+    "_meq_per_l", "_min", "_w", "_h", "_l_per_h", "_umol_per_m2_s", "_mol_per_m2_d", "_any",
+    "_mmol_per_l", "_g_per_kg", "_g_per_l", "_caco3", "_amounts", "_rates_per_l",
 )  # fmt: skip
 BARE = {"compound", "element", "dose_rate"}  # names of substances; a rate in any unit
 SECTIONS = ("Parameters", "Returns", "Raises", "Notes", "References", "Examples")

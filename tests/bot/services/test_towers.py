@@ -91,4 +91,4 @@ def test_showing_asks_which_of_two() -> None:
         TowerShow(tower="kitchen"),
         TowerShow(tower="porch"),
     ]
-    assert answer(TowerShow(), no_towers()).do[0].word == "tower.none"
+    assert answer(TowerShow(), no_towers()).do[0].word == "start.tank_then"

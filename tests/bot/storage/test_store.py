@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import sqlite3
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -19,13 +19,14 @@ from sqlalchemy import create_engine
 from bot.demo import saltmarsh
 from bot.errors import NotStarted, Refusal
 from bot.records.answer import Offer, Remember, line
-from bot.records.changes import AddTower, EditTower, SetMember
+from bot.records.changes import AddTower, Change, EditTower, SetMember
 from bot.records.facts import Tower
 from bot.records.people import Asker
 from bot.records.questions import TopUp
 from bot.storage import (
     Store,
     Unavailable,
+    Writing,
     apply,
     check_schema,
     find_offer,
@@ -44,6 +45,12 @@ TAMSIN = Asker(
 )
 STRANGER = replace(TAMSIN, user_id=7, name="Bram")
 SHED = Tower(name="shed", tank_l=40.0)
+
+
+async def write(
+    store: Store, asker: Asker, changes: Sequence[Change], interaction_id: int, now: datetime
+) -> bool:
+    return await apply(store, asker, Writing(changes=changes), interaction_id, now)
 
 
 @pytest.fixture
@@ -119,7 +126,7 @@ async def test_in_private_a_member_is_at_home_and_a_stranger_is_not(store: Store
     nobody = await load_book(store, replace(STRANGER, guild_id=None), NOW)
     assert (nobody.towers, nobody.feeds) == ((), ())
     with pytest.raises(Refusal, match="no_home"):
-        await apply(store, replace(STRANGER, guild_id=None), [AddTower(tower=SHED)], 1, NOW)
+        await write(store, replace(STRANGER, guild_id=None), [AddTower(tower=SHED)], 1, NOW)
 
 
 @pytest.mark.asyncio
@@ -127,7 +134,7 @@ async def test_a_tower_comes_back_as_it_was_stored(store: Store) -> None:
     tower = replace(
         SHED, full_depth_cm=30.0, place="indoor", strength=0.5, pump_min_l=9.5, set_on=NOW.date()
     )
-    assert await apply(store, STRANGER, [AddTower(tower=tower)], 1, NOW)
+    assert await write(store, STRANGER, [AddTower(tower=tower)], 1, NOW)
     book = await load_book(store, STRANGER, NOW)
     assert replace(book.towers[0], id=0) == tower
     assert book.member.name == "Bram"
@@ -136,7 +143,7 @@ async def test_a_tower_comes_back_as_it_was_stored(store: Store) -> None:
 @pytest.mark.asyncio
 async def test_the_same_interaction_has_one_effect(store: Store, url: str) -> None:
     done = await asyncio.gather(
-        *[apply(store, STRANGER, [AddTower(tower=SHED)], 42, NOW) for _ in range(5)]
+        *[write(store, STRANGER, [AddTower(tower=SHED)], 42, NOW) for _ in range(5)]
     )
     assert sorted(done) == [False] * 4 + [True]
     assert rows(url, "SELECT count(*) FROM tower WHERE name = 'shed'") == [(1,)]
@@ -150,7 +157,7 @@ async def test_a_change_that_fails_leaves_nothing_behind(store: Store, url: str)
         EditTower(tower_id=1, name="shed", facts=(("tank_l", 1.0),)),
     ]
     with pytest.raises(Refusal, match="changed"):
-        await apply(store, STRANGER, changes, 5, NOW)
+        await write(store, STRANGER, changes, 5, NOW)
     assert rows(url, "SELECT count(*) FROM member WHERE user_id = 7") == [(0,)]
     assert rows(url, "SELECT count(*) FROM seen_interaction") == [(0,)]
     assert rows(url, "SELECT name FROM tower") == [("kitchen",)]
@@ -158,10 +165,10 @@ async def test_a_change_that_fails_leaves_nothing_behind(store: Store, url: str)
 
 @pytest.mark.asyncio
 async def test_nobody_edits_anothers_tower(store: Store, url: str) -> None:
-    await apply(store, STRANGER, [AddTower(tower=SHED)], 1, NOW)
+    await write(store, STRANGER, [AddTower(tower=SHED)], 1, NOW)
     hers = (await load_book(store, TAMSIN, NOW)).towers[0]
     with pytest.raises(Refusal, match="changed"):
-        await apply(
+        await write(
             store,
             STRANGER,
             [EditTower(tower_id=hers.id, name="shed 2", facts=(("tank_l", 1.0),))],
@@ -174,7 +181,7 @@ async def test_nobody_edits_anothers_tower(store: Store, url: str) -> None:
 @pytest.mark.asyncio
 async def test_two_commands_at_once_cannot_take_one_name(store: Store) -> None:
     results = await asyncio.gather(
-        *[apply(store, STRANGER, [AddTower(tower=SHED)], i, NOW) for i in (1, 2)],
+        *[write(store, STRANGER, [AddTower(tower=SHED)], i, NOW) for i in (1, 2)],
         return_exceptions=True,
     )
     assert sum(result is True for result in results) == 1
@@ -187,7 +194,7 @@ async def test_two_edits_at_once_both_stay(store: Store) -> None:
     edits = [("tank_l", 55.0), ("target_ec", 1.1), ("strength", 0.5)]
     await asyncio.gather(
         *[
-            apply(
+            write(
                 store, TAMSIN, [EditTower(tower_id=tower.id, name=tower.name, facts=(e,))], i, NOW
             )
             for i, e in enumerate(edits)
@@ -201,7 +208,7 @@ async def test_two_edits_at_once_both_stay(store: Store) -> None:
 async def test_twenty_five_commands_at_once_make_twenty_towers(store: Store, url: str) -> None:
     results = await asyncio.gather(
         *[
-            apply(store, STRANGER, [AddTower(tower=replace(SHED, name=f"t{i}"))], i, NOW)
+            write(store, STRANGER, [AddTower(tower=replace(SHED, name=f"t{i}"))], i, NOW)
             for i in range(25)
         ],
         return_exceptions=True,
@@ -214,11 +221,11 @@ async def test_twenty_five_commands_at_once_make_twenty_towers(store: Store, url
 async def test_expired_buttons_and_old_interactions_go(store: Store, url: str) -> None:
     offer = Offer(label=line("button.half"), question=TopUp())
     await keep_offers(store, TAMSIN, named([offer, offer]), NOW)
-    await keep_offers(store, TAMSIN, named([offer]), NOW + timedelta(hours=25))
+    await keep_offers(store, TAMSIN, named([offer]), NOW + timedelta(days=31))
     assert rows(url, "SELECT count(*) FROM handle") == [(1,)]
-    await apply(store, STRANGER, [AddTower(tower=SHED)], 1, NOW)
+    await write(store, STRANGER, [AddTower(tower=SHED)], 1, NOW)
     edit = SetMember(setting="gallon", value="us")
-    await apply(store, STRANGER, [edit], 2, NOW + timedelta(days=8))
+    await write(store, STRANGER, [edit], 2, NOW + timedelta(days=8))
     assert rows(url, "SELECT id FROM seen_interaction") == [(2,)]
 
 
@@ -229,7 +236,7 @@ async def test_waiting_writers_do_not_hold_up_a_reader(store: Store, url: str) -
     holder.execute("BEGIN IMMEDIATE")
     writing = [
         asyncio.create_task(
-            apply(store, STRANGER, [AddTower(tower=replace(SHED, name=f"t{i}"))], i, NOW)
+            write(store, STRANGER, [AddTower(tower=replace(SHED, name=f"t{i}"))], i, NOW)
         )
         for i in range(12)
     ]
@@ -258,11 +265,11 @@ async def test_a_button_opens_only_for_its_owner_in_its_place_and_time(store: St
     assert len(key) == 26
     found = await find_offer(store, TAMSIN, key, NOW)
     assert found is not None
-    assert (found.question, found.remember) == (offer.question, offer.remember)
+    assert (found.offer.question, found.offer.remember) == (offer.question, offer.remember)
     for other in (STRANGER, replace(TAMSIN, guild_id=99), replace(TAMSIN, guild_id=None)):
         assert await find_offer(store, other, key, NOW) is None
     assert await find_offer(store, TAMSIN, "a" * 26, NOW) is None
-    assert await find_offer(store, TAMSIN, key, NOW + timedelta(hours=25)) is None
+    assert await find_offer(store, TAMSIN, key, NOW + timedelta(days=31)) is None
 
 
 @pytest.mark.asyncio
@@ -270,7 +277,7 @@ async def test_what_was_just_changed_is_what_is_read(store: Store) -> None:
     for size in (10.0, 20.0, 30.0):
         tower = (await load_book(store, TAMSIN, NOW)).towers[0]
         change = EditTower(tower_id=tower.id, name=tower.name, facts=(("tank_l", size),))
-        await apply(store, TAMSIN, [change], int(size), NOW)
+        await write(store, TAMSIN, [change], int(size), NOW)
         assert (await load_book(store, TAMSIN, NOW)).towers[0].tank_l == size
 
 
@@ -301,7 +308,7 @@ async def test_a_book_kept_for_one_is_never_shown_to_another(store: Store) -> No
 @pytest.mark.asyncio
 async def test_hostile_text_is_only_text(store: Store, url: str) -> None:
     nasty = replace(SHED, name="'; DROP TABLE tower; --")
-    await apply(store, STRANGER, [AddTower(tower=nasty)], 1, NOW)
+    await write(store, STRANGER, [AddTower(tower=nasty)], 1, NOW)
     assert (await load_book(store, STRANGER, NOW)).towers[0].name == nasty.name
 
 
@@ -313,7 +320,7 @@ async def test_a_locked_database_is_waited_for_then_named(
     holder = sqlite3.connect(url.split("///")[1], isolation_level=None)
     holder.execute("BEGIN IMMEDIATE")
     assert (await load_book(store, TAMSIN, NOW)).towers  # readers never wait for a writer
-    writing = asyncio.create_task(apply(store, STRANGER, [AddTower(tower=SHED)], 1, NOW))
+    writing = asyncio.create_task(write(store, STRANGER, [AddTower(tower=SHED)], 1, NOW))
     await asyncio.wait([writing], timeout=0.2)
     assert not writing.done()
     holder.execute("COMMIT")

@@ -1,0 +1,77 @@
+"""Which of one's towers a question is about, where the question may not be guessed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TypeVar
+
+from bot.records.answer import Answer, Offer, line
+from bot.records.book import Book
+from bot.records.facts import Tower
+from bot.records.questions import (
+    Check,
+    Door,
+    History,
+    Lamp,
+    Log,
+    Start,
+    Timer,
+    TowerEdit,
+    TowerLeave,
+    TowerPack,
+    TowerShare,
+    TowerShow,
+    packed,
+)
+from bot.services.asking import Ask, clarify
+from bot.services.facts import named_tower
+
+Choosing = TypeVar(
+    "Choosing", Log, History, Check, Timer, Lamp, TowerEdit, TowerShow, TowerLeave, TowerPack,
+    TowerShare, Door,
+)  # fmt: skip
+
+
+def chosen_tower(question: Choosing, book: Book) -> Tower:
+    """The tower that `question` names, or the only one.
+
+    Raises
+    ------
+    Ask
+        None yet: the set-up begins and keeps the question; several, or an unknown name.
+    """
+    if not book.towers:
+        raise Ask(begun(book, Start(then=packed(question))))
+    if question.tower:
+        found = named_tower(question.tower, book)
+        if found is None:
+            raise Ask(which(question, book, unknown=question.tower))
+        return found
+    if len(book.towers) == 1:
+        return book.towers[0]
+    raise Ask(which(question, book))
+
+
+def which(question: Choosing, book: Book, unknown: str | None = None) -> Answer:
+    """Which of several towers, a button each."""
+    names = tuple(line("button.tower", name=t.name) for t in book.towers)
+    offers = [
+        Offer(label=label, question=replace(question, tower=tower.name))
+        for label, tower in zip(names, book.towers, strict=True)
+    ]
+    asked = (
+        line("ask.tower_unknown", name=unknown, towers=names)
+        if unknown
+        else line("ask.tower", towers=names)
+    )
+    return clarify("which_tower", asked, offers=offers)
+
+
+def begun(book: Book, question: Start) -> Answer:
+    """The set-up's door: its first question in private, only its button where others read."""
+    from bot.services.newcomer.start import start  # the set-up itself asks these questions
+
+    if book.private:
+        return start(question, book)
+    button = Offer(label=line("button.start"), question=question)
+    return clarify("newcomer", line("start.here"), offers=[button])

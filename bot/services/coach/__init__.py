@@ -1,0 +1,1 @@
+"""What the coach sets: the community, feeds, house rules, notes."""

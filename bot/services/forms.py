@@ -1,0 +1,96 @@
+"""The forms that buttons open: one to five lines, each a field of the question behind it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from bot.records.answer import Form, FormLine, line
+from bot.records.questions import Question, to_json
+
+# name of the form: its lines, each (field, required, long)
+_FORMS: Final[dict[str, tuple[tuple[str, bool, bool], ...]]] = {
+    "tank": (("tank", True, False),),
+    "bottle": (("feed", True, False), ("rate", True, False), ("gain", False, False)),
+    "guesses": (
+        ("name", False, False),
+        ("tank", False, False),
+        ("refill", False, False),
+        ("pump_line", False, False),
+        ("tap", False, False),
+    ),
+    "arrival": (("arrives", True, False),),
+    "topup": (("level", True, False),),
+    "topup_metered": (("level", True, False), ("ec", False, False)),
+    "log": (
+        ("level", False, False),
+        ("ec", False, False),
+        ("ph", False, False),
+        ("temp", False, False),
+        ("note", False, True),
+    ),
+    "different": (("level", True, False), ("poured", True, False)),
+    "change_log": (
+        ("level", False, False),
+        ("added", False, False),
+        ("poured", False, False),
+        ("ec", False, False),
+        ("ph", False, False),
+    ),
+    "check": (
+        ("ec", False, False),
+        ("ph", False, False),
+        ("temp", False, False),
+        ("level", False, False),
+    ),
+    "timer": (("timer", True, False), ("watts", False, False), ("price", False, False)),
+    "lamp": (("ppfd", False, False), ("hours", False, False), ("dli", False, False)),
+    "zone": (("zone", True, False), ("units", False, False)),
+    "setup_feed": (
+        ("name", False, False),
+        ("parts", True, False),
+        ("gain", False, False),
+        ("tap", False, False),
+    ),
+    "feed": (("name", False, False), ("parts", True, False), ("gain", False, False)),
+    "target": (("target", True, False),),
+    "rule": (("rule", True, False), ("value", True, False)),
+    "quiet": (("quiet", True, False),),
+    "note": (("about", True, False), ("text", True, True)),
+    "settings": (
+        ("units", False, False),
+        ("zone", False, False),
+        ("meter", False, False),
+        ("jug", False, False),
+        ("quiet", False, False),
+    ),
+}  # fmt: skip
+
+
+def form(name: str, question: Question) -> Form:
+    """The form called `name`, with what the question knows already standing in it.
+
+    Raises
+    ------
+    KeyError
+        No such form: a bug, caught by a test over every form.
+    """
+    known = to_json(question)
+    return Form(
+        title=line(f"form.{name}"),
+        lines=tuple(
+            FormLine(
+                field=field,
+                label=line(f"field.{field}"),
+                hint=line(f"hint.{field}"),
+                value=known.get(field, ""),
+                required=required,
+                long=long,
+            )
+            for field, required, long in _FORMS[name]
+        ),
+    )
+
+
+def form_names() -> frozenset[str]:
+    """All the forms there are."""
+    return frozenset(_FORMS)

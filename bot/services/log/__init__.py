@@ -1,0 +1,1 @@
+"""The log: written, taken back, read again, and what it says."""

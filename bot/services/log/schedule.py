@@ -1,0 +1,157 @@
+"""One's next seven days, all towers, from what is known so far."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from bot.records.answer import Answer, Line, Measure, Pour, Pours, line
+from bot.records.book import Book
+from bot.records.facts import Tower
+from bot.records.questions import Schedule, Start, packed
+from bot.services.asking import Ask
+from bot.services.calendar import move_in_window
+from bot.services.choosing import begun
+from bot.services.facts import feed_for, strength_fact
+from bot.services.log.checking import due_to_read
+from bot.services.log.use import pump_line_l, reaches, refill_mark_l, use_of
+from calc.dose import part_amount
+
+_DAYS = 7
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Due:
+    """One thing to do on one day."""
+
+    on: date
+    said: Line
+
+
+def schedule(question: Schedule, book: Book) -> Answer:
+    """What falls due in seven days, by day, then what runs every day.
+
+    Raises
+    ------
+    Ask
+        No tower yet.
+    """
+    if not book.towers:
+        raise Ask(begun(book, Start(then=packed(question))))
+    today = book.local(book.now)
+    due = sorted((d for t in book.towers for d in _of(t, book, today)), key=lambda d: d.on)
+    soon = [d for d in due if (d.on - today).days < _DAYS]
+    rows = tuple(line("week.row", day=max(d.on, today), what=(d.said,)) for d in soon)
+    daily = tuple(one for tower in book.towers for one in _daily(tower))
+    blind = tuple(
+        line("week.unknown", tower=t.name)
+        for t in book.towers
+        if t.stage in (None, "growing") and use_of(t, book) is None
+    )
+    return Answer(
+        outcome="answer",
+        intent="schedule",
+        do=(line("week.head"), *(rows or (line("week.nothing"),))),
+        expect=daily,
+        check=(*blind, line("week.spread")) if rows else blind,
+    )
+
+
+def _of(tower: Tower, book: Book, today: date) -> list[_Due]:
+    if tower.stage in ("coming", "empty"):
+        return _before_plants(tower, book, today)
+    found = [*_water(tower, book), *_change(tower, book)]
+    first_fill = min((d.on for d in found), default=None)
+    read_on = book.local(book.now + due_to_read(tower, book))
+    if first_fill is None or read_on < first_fill:
+        found.append(_Due(on=read_on, said=line("week.read", tower=tower.name)))
+    return found
+
+
+def _water(tower: Tower, book: Book) -> list[_Due]:
+    """The refill at its mark; where that is over already, today."""
+    use = use_of(tower, book)
+    if use is None:
+        return []
+    likely, early, late = reaches(use, refill_mark_l(tower, book))
+    dry, _, _ = reaches(use, pump_line_l(tower, book))
+    on = max(likely, book.now)
+    water = tower.tank_l - min(use.level_l, refill_mark_l(tower, book))
+    said = line(
+        "week.topup",
+        tower=tower.name,
+        water=Measure(water, "water"),
+        pours=_feed(tower, water, book),
+        early=_day(max(early, book.now), book),
+        late=_day(max(late, book.now), book),
+        dry=_day(max(dry, book.now), book),
+    )
+    return [_Due(on=_day(on, book), said=said)]
+
+
+def _feed(tower: Tower, water_l: float, book: Book) -> Pours:
+    """Label rate for the new water, at the tower's strength."""
+    feed = feed_for(tower, None, book)
+    strength = strength_fact(None, tower).value
+    rule = book.rule("no_meter_topup_strength").value
+    share = strength if rule is None else min(strength, rule)
+    parts = feed.parts if feed else ()
+    return Pours(
+        tuple(
+            Pour(
+                p.name,
+                part_amount(volume_l=water_l, rate_per_l=p.rate_per_l, strength_fraction=share),
+                p.dry,
+            )
+            for p in parts
+        ),
+        steps=False,
+        spoons=False,
+    )
+
+
+def _change(tower: Tower, book: Book) -> list[_Due]:
+    """The full change: by days, or by tanks of top-up at the present use, whichever comes first."""
+    lines = book.entries(tower.name)
+    changes = [e for e in lines if e.kind == "change"]
+    since = changes[-1].at if changes else (lines[0].at if lines else None)
+    if since is None:
+        return []
+    latest = since + timedelta(days=book.number("change_every_days"))
+    added = sum(e.water_added_l or 0.0 for e in lines if e.at > since)
+    left = book.number("change_after_tanks") * tower.tank_l - added
+    use = use_of(tower, book)
+    by_tanks = book.now + timedelta(days=max(0.0, left) / use.l_per_d) if use else latest
+    on = _day(max(min(latest, by_tanks), book.now), book)
+    word = "week.change" if changes else "week.change_unknown"
+    return [_Due(on=on, said=line(word, tower=tower.name, since=_day(since, book)))]
+
+
+def _before_plants(tower: Tower, book: Book, today: date) -> list[_Due]:
+    found: list[_Due] = []
+    if tower.arrives_on is not None:
+        leak = max(tower.arrives_on, today)
+        found.append(_Due(on=leak, said=line("week.leak_run", tower=tower.name)))
+        jug = leak + timedelta(days=1)
+        found.append(_Due(on=jug, said=line("week.jug", tower=tower.name)))
+    if tower.sown_on is not None:
+        move, _ = move_in_window(tower.sown_on, book)
+        fill = max(move - timedelta(days=1), today)
+        found.append(_Due(on=fill, said=line("week.first_fill", tower=tower.name)))
+        found.append(_Due(on=max(move, today), said=line("week.move_in", tower=tower.name)))
+    return found
+
+
+def _daily(tower: Tower) -> tuple[Line, ...]:
+    found: list[Line] = []
+    if tower.timer_on_min and tower.timer_off_min is not None:
+        on, off = Measure(tower.timer_on_min, "minutes"), Measure(tower.timer_off_min, "minutes")
+        found.append(line("week.timer", tower=tower.name, on=on, off=off))
+    if tower.light_h:
+        found.append(line("week.lamp", tower=tower.name, hours=Measure(tower.light_h, "hours")))
+    return tuple(found)
+
+
+def _day(at: datetime, book: Book) -> date:
+    return at.astimezone(ZoneInfo(book.member.time_zone)).date()

@@ -1,0 +1,255 @@
+"""Something done or read at a tank -> log lines, and an echo of what was stored."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+from bot.records.answer import Answer, Fact, FromRecord, Measure, Offer, line
+from bot.records.book import Book
+from bot.records.changes import AddEntry, Change, UndoEntry
+from bot.records.facts import Entry, Tower
+from bot.records.questions import Log, Said, Undo
+from bot.services.asking import Ask, clarify
+from bot.services.choosing import chosen_tower
+from bot.services.dose import poured_in
+from bot.services.facts import ec_fact, feed_for, measures
+from bot.services.levels import told_level
+from bot.services.log.checking import remarks
+from bot.services.log.entries import fed, mark, marked, newest, said, when, who
+from bot.services.moments import read_past
+from bot.text import plain
+from calc.errors import within
+from calc.units import read_ph, read_temperature_c, read_volume
+
+LONGEST_NOTE = 200
+_MOST_FEED = 3.0  # times the label's amount for a whole tank: a slip of the finger beyond
+_SLACK = 1.02
+_TOLD = ("level", "added", "poured", "ec", "ph", "temp", "note", "change")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Told:
+    """One log question, read: what stands where in the line."""
+
+    tower: Tower
+    at: datetime
+    level_l: float | None
+    added_l: float | None
+    amounts: tuple[tuple[str, float], ...]
+    ec: float | None
+    ph: float | None
+    water_c: float | None
+    note: str
+
+
+def log(question: Log, book: Book) -> Answer:
+    """Store it, say what was stored, and offer the way back.
+
+    Raises
+    ------
+    Ask, CalcError
+    """
+    tower = chosen_tower(question, book)
+    if not any(getattr(question, name) for name in _TOLD):
+        raise Ask(_what(question, tower))
+    told = _read(question, tower, book)
+    if told.amounts and not question.also:
+        _twice(told, question, book)
+    lines = _lines(question, told, book)
+    return _stored(question, lines, told, book)
+
+
+def _what(question: Log, tower: Tower) -> Answer:
+    form = "different" if question.shown else "log"
+    offer = Offer(label=line("button.write_down"), question=question, form=form)
+    return clarify("log", line("log.what", tower=tower.name), offers=[offer])
+
+
+def _read(question: Log, tower: Tower, book: Book) -> _Told:
+    tank = Fact("tank", tower.tank_l, FromRecord(tower.set_on))
+    level = told_level(question, tank, tower, book).litres.value if question.level else None
+    added = read_volume(question.added, measures=measures(book)).litres if question.added else None
+    if question.change and level is None:
+        level = tower.tank_l
+    if added is not None and added > tower.tank_l * _SLACK:
+        raise Ask(_too_much_water(added, tower))
+    if question.before is not None and level is not None and added is None:
+        before = read_volume(question.before, measures=measures(book)).litres
+        added = level - before if level > before else None
+    ph = None if question.ph is None else read_ph(question.ph)
+    if ph is not None:
+        within(name="pH", value=ph, low=3, high=10, unit="")
+    return _Told(
+        tower=tower,
+        at=_moment(question, book),
+        level_l=level,
+        added_l=added,
+        amounts=_amounts(question, tower, book),
+        ec=None if question.ec is None else ec_fact("ec", question.ec, book, question).value,
+        ph=ph,
+        water_c=None if question.temp is None else read_temperature_c(question.temp),
+        note=plain(question.note or "")[:LONGEST_NOTE],
+    )
+
+
+def _moment(question: Log, book: Book) -> datetime:
+    if question.at is None:
+        return book.now
+    return read_past(question.at, now=book.now, zone=book.member.time_zone)
+
+
+def _too_much_water(added: float, tower: Tower) -> Answer:
+    tank = Measure(tower.tank_l, "water")
+    return clarify("bad_input", line("log.above_tank", added=Measure(added, "water"), tank=tank))
+
+
+def _amounts(question: Log, tower: Tower, book: Book) -> tuple[tuple[str, float], ...]:
+    """Each part that went in, [mL] or [g]."""
+    if not question.poured or question.poured.strip() in ("0", "none", "no"):
+        return ()
+    feed = feed_for(tower, None, book)
+    if feed is None or not feed.parts:
+        raise Ask(clarify("log", line("ask.feed")))
+    amounts = poured_in(question.poured, feed, book)
+    for part, amount in zip(feed.parts, amounts, strict=True):
+        most = _MOST_FEED * part.rate_per_l * tower.tank_l
+        if amount > most and not question.also:
+            raise Ask(_too_much_feed(question, part.name, amount, most))
+    parts = zip(feed.parts, amounts, strict=True)
+    return tuple((part.name, amount) for part, amount in parts if amount > 0)
+
+
+def _too_much_feed(question: Log, part: str, amount: float, most: float) -> Answer:
+    asked = line(
+        "log.too_much",
+        part=part,
+        amount=Measure(amount, "ml"),
+        most=Measure(most, "ml"),
+    )
+    sure = Offer(label=line("button.sure"), question=replace(question, also="yes"))
+    again = Offer(label=line("button.type_again"), question=question, form="log")
+    return clarify("bad_input", asked, offers=[sure, again])
+
+
+def _twice(told: _Told, question: Log, book: Book) -> None:
+    """Ask first when this tower was fed a short while ago, whoever did it.
+
+    Raises
+    ------
+    Ask
+    """
+    hours = book.number("double_dose_h")
+    replaced = {e.id for e in marked(question.replaces, book)} if question.replaces else set()
+    near = [
+        e
+        for e in book.entries(told.tower.name)
+        if fed(e) and abs(told.at - e.at) < timedelta(hours=hours) and e.id not in replaced
+    ]
+    if not near:
+        return
+    last = near[-1]
+    asked = line(
+        "log.twice" if last.mine else "log.twice_other",
+        who=(who(last),),
+        tower=told.tower.name,
+        what=said(replace(last, level_l=None, ec=None, ph=None, note=""), told.tower, book),
+        at=when(last.at, book),
+    )
+    offers = [
+        Offer(label=line("button.add_too"), question=replace(question, also="yes")),
+        Offer(label=line("button.leave_it"), question=Said(word="log.left_alone")),
+    ]
+    raise Ask(clarify("double_dose", asked, offers=offers))
+
+
+def _kind(question: Log, told: _Told) -> str:
+    if question.change:
+        return "change"
+    if told.added_l:
+        return "topup"
+    if told.amounts:
+        return "dose"
+    if told.level_l is not None:
+        return "level"
+    if told.ec is not None:
+        return "ec"
+    return "ph" if told.ph is not None else "note"
+
+
+def _lines(question: Log, told: _Told, book: Book) -> tuple[Entry, ...]:
+    """The line itself; under a top-up's own button also what was read before it."""
+    base = Entry(
+        tower=told.tower.name,
+        at=told.at,
+        kind=_kind(question, told),
+        level_l=told.level_l,
+        water_added_l=told.added_l,
+        amounts=told.amounts,
+        ec=told.ec,
+        ph=told.ph,
+        water_c=told.water_c,
+        note=told.note,
+        by=book.member.name,
+        recorded_at=book.now,
+    )
+    if question.shown is None or question.before is None:
+        return (base,)
+    before = read_volume(question.before, measures=measures(book)).litres
+    first = replace(
+        base, kind="level", level_l=before, water_added_l=None, amounts=(), note="", ph=None,
+        water_c=None,
+    )  # fmt: skip
+    return first, replace(base, ec=None)
+
+
+def _stored(question: Log, lines: tuple[Entry, ...], told: _Told, book: Book) -> Answer:
+    tower, main = told.tower, lines[-1]
+    # A dose rests on nobody having fed it since; a mere reading may come in any order.
+    after = newest(book, tower) if told.amounts or told.added_l else None
+    old = marked(question.replaces, book) if question.replaces else ()
+    changes: list[Change] = [UndoEntry(entry_id=e.id) for e in old]
+    changes.append(AddEntry(tower_id=tower.id, entry=lines[0], after=after))
+    changes += [AddEntry(tower_id=tower.id, entry=e) for e in lines[1:]]
+    word = "log.changed" if old else "log.stored"
+    first = line(word, tower=tower.name, what=said(main, tower, book), at=when(main.at, book))
+    key = mark(book.now)
+    offers = (
+        Offer(label=line("button.undo"), question=Undo(entry=key)),
+        Offer(
+            label=line("button.change"),
+            question=replace(question, tower=tower.name, replaces=key, shown=None, before=None),
+            form="change_log",
+        ),
+    )
+    return Answer(
+        outcome="answer",
+        intent="log",
+        do=(first,),
+        expect=remarks(tower, main, book),
+        offers=offers,
+        changes=tuple(changes),
+    )
+
+
+def shown_offers(
+    tower: Tower,
+    *,
+    before_l: float,
+    added_l: float,
+    amounts: tuple[tuple[str, float], ...],
+    ec: str | None,
+) -> tuple[Offer, Offer]:
+    """ "Filled as shown" and "Different" under a top-up."""
+    poured = ", ".join(f"{name} {amount:.6f}" for name, amount in amounts if amount > 0)
+    base = Log(tower=tower.name, before=f"{max(before_l, 0.001):.6f} l", ec=ec, shown="yes")
+    done = replace(
+        base,
+        level="full",
+        added=f"{added_l:.6f} l" if added_l > 0 else None,
+        poured=poured or None,
+    )
+    return (
+        Offer(label=line("button.filled"), question=done),
+        Offer(label=line("button.different"), question=base, form="different"),
+    )

@@ -1,0 +1,1 @@
+"""A member's set-up in four questions, and where the new tower stands today."""

@@ -1,0 +1,35 @@
+"""Forget me: what goes, what stays without a name, asked twice."""
+
+from __future__ import annotations
+
+from bot.records.answer import Answer, Offer, line
+from bot.records.book import Book
+from bot.records.changes import ForgetMe
+from bot.records.questions import Export, Forget, Said
+from bot.services.asking import clarify
+
+
+def forget(question: Forget, book: Book) -> Answer:
+    """Everything kept about the person, gone for good."""
+    if book.member.id == 0:
+        return Answer(outcome="answer", intent="mydata", do=(line("data.nothing_kept"),))
+    if question.sure is None:
+        offers = [
+            Offer(label=line("button.forget"), question=Forget(sure="yes")),
+            Offer(label=line("button.export_first"), question=Export()),
+            Offer(label=line("button.keep"), question=Said(word="data.kept")),
+        ]
+        shared = sum(bool(t.shared_with) for t in (*book.towers, *book.packed))
+        asked = line(
+            "data.forget_sure_shared" if shared else "data.forget_sure",
+            towers=len(book.towers) + len(book.packed) - shared,
+            entries=len(book.log),
+        )
+        return clarify("mydata", asked, offers=offers)
+    return Answer(
+        outcome="answer",
+        intent="mydata",
+        do=(line("data.forgotten"),),
+        check=(line("data.backups"),),
+        changes=(ForgetMe(),),
+    )

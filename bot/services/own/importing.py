@@ -1,0 +1,216 @@
+"""Records from a file: every row is read before anything is written, and all of it or none is."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from dataclasses import replace
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from bot.errors import Refusal
+from bot.records.answer import Answer, line
+from bot.records.book import Book
+from bot.records.changes import (
+    MOST_TOWERS,
+    AddEntry,
+    AddTower,
+    Change,
+    PackTower,
+    SetFeed,
+    SetMember,
+)
+from bot.records.facts import Entry, Tower
+from bot.records.questions import Import
+from bot.services import exchange
+from bot.services.exchange import BadRecords
+
+LARGEST_BYTES = 2_000_000
+_MOST_ROWS = 5_000
+_MOST_SHOWN = 8
+_SETTINGS = ("units", "gallon", "time_zone", "tds_scale", "finger_mm", "jug_l", "drops_per_ml",
+             "has_ec_meter", "morning", "quiet_from", "quiet_to", "private_answers",
+             "currency")  # fmt: skip
+
+
+def import_(question: Import, book: Book) -> Answer:
+    """All rows good: towers and lines that are not there yet are added. One bad: none is.
+
+    Raises
+    ------
+    Refusal
+    """
+    if len(question.text.encode()) > LARGEST_BYTES:
+        raise Refusal("no.file_size", outcome="refuse")
+    name = question.file.casefold()
+    if name.endswith(".csv"):
+        troubles, told = _from_csv(question.text, book)
+    elif name.endswith(".json"):
+        troubles, told = _from_json(question.text, book)
+    else:
+        raise Refusal("no.file_type", outcome="refuse", name=question.file[:60])
+    if troubles:
+        rows = tuple(line("data.bad_row", where=w, what=t) for w, t in troubles[:_MOST_SHOWN])
+        head = line("data.refused", count=len(troubles))
+        return Answer(outcome="refuse", intent="mydata", do=(head, *rows))
+    return _added(told, book)
+
+
+Trouble = tuple[str, str]
+
+
+def _from_json(text: str, book: Book) -> tuple[list[Trouble], Book]:
+    """Each tower and line read by itself, so that every bad one is named."""
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError):
+        raise Refusal("no.file_json", outcome="refuse") from None
+    if not isinstance(data, dict):
+        raise Refusal("no.file_json", outcome="refuse")
+    if isinstance(data.get("log"), list) and len(data["log"]) > _MOST_ROWS:
+        raise Refusal("no.file_rows", outcome="refuse", count=_MOST_ROWS)
+    troubles: list[Trouble] = []
+    for key in ("towers", "feeds", "log"):
+        rows = data.get(key)
+        for number, row in enumerate(rows if isinstance(rows, list) else [], 1):
+            _try({key: [row]}, f"{key} {number}", troubles, book.now)
+    rest = {k: v for k, v in data.items() if k not in ("towers", "feeds", "log")}
+    _try(rest, "member", troubles, book.now)
+    told = exchange.book(data, now=book.now) if not troubles else book
+    return troubles, told
+
+
+def _try(part: object, where: str, troubles: list[Trouble], now: datetime) -> None:
+    try:
+        exchange.book(part, now=now)  # type: ignore[arg-type]  # it says itself what is no object
+    except BadRecords as error:
+        troubles.append((where, str(error)[:120]))
+
+
+def _from_csv(text: str, book: Book) -> tuple[list[Trouble], Book]:
+    """The log's table: the columns that the export writes, in any order."""
+    try:
+        rows = list(csv.DictReader(io.StringIO(text)))
+    except csv.Error:
+        raise Refusal("no.file_csv", outcome="refuse") from None
+    if not rows or not {"tower", "at", "kind"} <= set(rows[0]):
+        raise Refusal("no.file_csv", outcome="refuse")
+    if len(rows) > _MOST_ROWS:
+        raise Refusal("no.file_rows", outcome="refuse", count=_MOST_ROWS)
+    troubles: list[Trouble] = []
+    entries: list[object] = []
+    zone = ZoneInfo(book.member.time_zone)
+    known = {t.name.casefold() for t in (*book.towers, *book.packed)}
+    for number, row in enumerate(rows, 2):
+        try:
+            told = _row(row, zone)
+            if str(told["tower"]).casefold() not in known:
+                raise BadRecords(f"tower: {str(told['tower'])[:40]!r} is none of yours")
+            exchange.book({"log": [told]}, now=book.now)
+            entries.append(told)
+        except BadRecords as error:
+            troubles.append((str(number), str(error)[:120]))
+    told_book = exchange.book({"log": entries}, now=book.now) if not troubles else book
+    return troubles, replace(told_book, member=book.member)
+
+
+def _row(row: dict[str, str | None], zone: ZoneInfo) -> dict[str, object]:
+    """One row of the table in the exchange form; an empty cell is an unknown fact."""
+    if None in row or None in row.values():
+        raise BadRecords("columns: more or fewer than the first row names")
+    cells = {k.strip(): _unquoted((v or "").strip()) for k, v in row.items()}
+    numbers: dict[str, object] = {}
+    for key in ("level_l", "ec", "ph", "water_c", "water_added_l"):
+        numbers[key] = _number(key, cells.get(key, ""))
+    at = cells["at"]
+    try:
+        moment = datetime.fromisoformat(at)
+    except ValueError:
+        raise BadRecords(f"at: {at[:40]!r} is no ISO time") from None
+    aware = moment if moment.tzinfo else moment.replace(tzinfo=zone)
+    amounts = [_amount(part) for part in cells.get("amounts", "").split(";") if part.strip()]
+    text = {key: cells.get(key, "") for key in ("tower", "kind", "note", "by")}
+    return {**text, **numbers, "at": aware.isoformat(), "amounts": amounts}
+
+
+def _unquoted(cell: str) -> str:
+    """What the export quoted against formulas."""
+    return cell[1:] if cell.startswith("'") else cell
+
+
+def _number(key: str, cell: str) -> float | None:
+    if not cell:
+        return None
+    try:
+        return float(cell) if cell.isascii() and "_" not in cell else float("nan")
+    except ValueError:
+        raise BadRecords(f"{key}: {cell[:40]!r} is no number") from None
+
+
+def _amount(text: str) -> dict[str, object]:
+    name, _, amount = text.strip().rpartition(" ")
+    value = _number("amounts", amount)
+    if not name or value is None:
+        raise BadRecords(f"amounts: {text[:40]!r} is no part with its amount")
+    return {"name": name, "ml": value}
+
+
+def _added(told: Book, book: Book) -> Answer:
+    """What is not there yet, as changes, and what was left as it is."""
+    known = {t.name.casefold(): t for t in (*book.towers, *book.packed)}
+    new = [t for t in (*told.towers, *told.packed) if t.name.casefold() not in known]
+    if len(known) + len(new) > MOST_TOWERS:
+        raise Refusal("no.tower_limit", count=MOST_TOWERS)
+    lines = _new_lines(told, book)
+    changes: list[Change] = [*_settings(told, book)]
+    theirs = {f.name for f in book.feeds}
+    changes += [SetFeed(feed=replace(f, own=True)) for f in told.feeds if f.name not in theirs]
+    for tower in new:
+        changes += _with_log(replace(tower, shared_with=()), lines, told)
+    for name, tower in known.items():
+        changes += [
+            AddEntry(tower_id=tower.id, entry=e) for e in lines if e.tower.casefold() == name
+        ]
+    counts: dict[str, int] = {
+        "towers": len(new),
+        "entries": sum(isinstance(c, AddEntry) for c in changes),
+        "known": len(told.log) - len(lines),
+    }
+    return Answer(
+        outcome="answer",
+        intent="mydata",
+        do=(line("data.imported", **counts),),
+        changes=tuple(changes),
+    )
+
+
+def _with_log(tower: Tower, lines: tuple[Entry, ...], told: Book) -> list[Change]:
+    found: list[Change] = [AddTower(tower=tower)]
+    name = tower.name.casefold()
+    found += [AddEntry(tower_id=0, entry=e) for e in lines if e.tower.casefold() == name]
+    if tower.name in {t.name for t in told.packed}:
+        found.append(PackTower(tower_id=0, packed=True))
+    return found
+
+
+def _new_lines(told: Book, book: Book) -> tuple[Entry, ...]:
+    """Lines not in the log yet, whose tower is known or comes with them."""
+    towers = {t.name.casefold() for b in (told, book) for t in (*b.towers, *b.packed)}
+    here = {_same(e) for e in book.log}
+    return tuple(e for e in told.log if _same(e) not in here and e.tower.casefold() in towers)
+
+
+def _same(entry: Entry) -> tuple[object, ...]:
+    return (entry.tower.casefold(), entry.at, entry.kind, entry.level_l, entry.ec, entry.ph,
+            entry.water_added_l, entry.amounts, entry.note)  # fmt: skip
+
+
+def _settings(told: Book, book: Book) -> list[SetMember]:
+    if told.member == book.member:
+        return []
+    return [
+        SetMember(setting=name, value=value)
+        for name in _SETTINGS
+        if (value := getattr(told.member, name)) != getattr(book.member, name)
+    ]

@@ -1,0 +1,1 @@
+"""What runs by the hour: the pump's timer, the lamp, what they draw and cost."""

@@ -1,0 +1,136 @@
+"""The lamp: two of light strength, hours and light per day give the third."""
+
+from __future__ import annotations
+
+from bot.records.answer import Amount, Answer, Fact, FromText, Line, Measure, Offer, line
+from bot.records.book import Book
+from bot.records.facts import Tower
+from bot.records.questions import Lamp
+from bot.services.asking import Ask, clarify
+from bot.services.facts import computed
+from bot.services.running.power import power, tower_of
+from calc.light import dli as light_integral
+from calc.light import hours_for_dli, ppfd_for_dli
+from calc.units import read_number
+
+_LONG_DAY_H = 18.0
+
+
+def lamp(question: Lamp, book: Book) -> Answer:
+    """Two of light strength, hours and light per day give the third.
+
+    Raises
+    ------
+    Ask, CalcError
+    """
+    tower = tower_of(question, book)
+    ppfd = _number(question.ppfd, "PPFD", 1, 3000, tower.light_ppfd if tower else None)
+    hours = _number(question.hours, "hours", 0.1, 24, None)
+    wanted = _number(question.dli, "DLI", 0.1, 80, None)
+    if ppfd is None and (hours is None or wanted is None):
+        form = Offer(label=line("button.write_down"), question=question, form="lamp")
+        raise Ask(clarify("light_dli", line("lamp.ask"), offers=[form]))
+    if ppfd is None and hours is not None and wanted is not None:
+        return _strength_wanted(wanted, hours, book)
+    assert ppfd is not None
+    if hours is None and wanted is None and tower is not None:
+        hours = tower.light_h
+    if wanted is not None:
+        return _hours_wanted(question, tower, ppfd, wanted, book)
+    if hours is None:
+        return _hours_band(question, tower, ppfd, book)
+    return _light_given(question, tower, ppfd, hours, book)
+
+
+def _number(
+    text: str | None, name: str, low: float, high: float, known: float | None
+) -> float | None:
+    return read_number(text, wanted=name, low=low, high=high, unit="") if text else known
+
+
+def _light_given(
+    question: Lamp, tower: Tower | None, ppfd: float, hours: float, book: Book
+) -> Answer:
+    made = light_integral(ppfd_umol_per_m2_s=ppfd, light_h=hours)
+    low, high = book.number("lettuce_dli_low"), book.number("lettuce_dli_high")
+    word = "lamp.low" if made < low else "lamp.high" if made > high else "lamp.right"
+    return _lamp_answer(
+        question, tower, hours, book,
+        do=line("lamp.makes", ppfd=Measure(ppfd, "number"), hours=Measure(hours, "hours"),
+                dli=Measure(made, "dli")),
+        expect=line(word, low=Measure(low, "number"), high=Measure(high, "number")),
+        amount=Amount(name="dli", value=made, unit="mol/m2/d",
+                      origin=computed(Fact("ppfd", ppfd, FromText()))),
+    )  # fmt: skip
+
+
+def _hours_wanted(
+    question: Lamp, tower: Tower | None, ppfd: float, wanted: float, book: Book
+) -> Answer:
+    hours = hours_for_dli(dli_mol_per_m2_d=wanted, ppfd_umol_per_m2_s=ppfd)
+    amount = Amount(name="light_h", value=hours, unit="h",
+                    origin=computed(Fact("ppfd", ppfd, FromText())))  # fmt: skip
+    if hours > 24:
+        return Answer(
+            outcome="answer",
+            intent="light_dli",
+            amounts=(amount,),
+            do=(
+                line("lamp.too_weak", dli=Measure(wanted, "number"), ppfd=Measure(ppfd, "number")),
+            ),
+        )
+    return _lamp_answer(
+        question, tower, hours, book,
+        do=line("lamp.hours", hours=Measure(hours, "hours"), dli=Measure(wanted, "number"),
+                ppfd=Measure(ppfd, "number")),
+        expect=line("lamp.dark" if hours > _LONG_DAY_H else "lamp.at_leaves"),
+        amount=amount,
+    )  # fmt: skip
+
+
+def _hours_band(question: Lamp, tower: Tower | None, ppfd: float, book: Book) -> Answer:
+    low, high = book.number("lettuce_dli_low"), book.number("lettuce_dli_high")
+    least, most = (hours_for_dli(dli_mol_per_m2_d=d, ppfd_umol_per_m2_s=ppfd) for d in (low, high))
+    if least > 24:
+        return _hours_wanted(question, tower, ppfd, low, book)
+    return _lamp_answer(
+        question, tower, least, book,
+        do=line("lamp.band", least=Measure(least, "hours"), most=Measure(min(most, 24.0), "hours"),
+                low=Measure(low, "number"), high=Measure(high, "number"),
+                ppfd=Measure(ppfd, "number")),
+        expect=line("lamp.at_leaves"),
+        amount=Amount(name="light_h", value=least, unit="h",
+                      origin=computed(Fact("ppfd", ppfd, FromText()))),
+    )  # fmt: skip
+
+
+def _strength_wanted(wanted: float, hours: float, book: Book) -> Answer:
+    ppfd = ppfd_for_dli(dli_mol_per_m2_d=wanted, light_h=hours)
+    amount = Amount(name="ppfd_needed", value=ppfd, unit="umol/m2/s",
+                    origin=computed(Fact("dli", wanted, FromText())))  # fmt: skip
+    first = line("lamp.needs", ppfd=Measure(ppfd, "number"), dli=Measure(wanted, "number"),
+                 hours=Measure(hours, "hours"))  # fmt: skip
+    return Answer(outcome="answer", intent="light_dli", amounts=(amount,), do=(first,),
+                  expect=(line("lamp.at_leaves"),))  # fmt: skip
+
+
+def _lamp_answer(
+    question: Lamp,
+    tower: Tower | None,
+    hours: float,
+    book: Book,
+    *,
+    do: Line,
+    expect: Line,
+    amount: Amount,
+) -> Answer:
+    known = tower.light_w if tower else None
+    more, extra = power(question.watts, question.price, known, hours, book)
+    return Answer(
+        outcome="answer",
+        intent="light_dli",
+        amounts=(amount, *extra),
+        do=(do,),
+        expect=(expect, *more),
+        check=(line("lamp.meaning"),),
+    )

@@ -1,0 +1,43 @@
+"""Energy and cost of what runs, and the tower it belongs to."""
+
+from __future__ import annotations
+
+from bot.records.answer import Amount, Fact, FromRecord, FromText, Line, Measure, line
+from bot.records.book import Book
+from bot.records.facts import Tower
+from bot.records.questions import Lamp, Timer
+from bot.services.choosing import chosen_tower
+from bot.services.facts import computed
+from calc.pump import energy_kwh_per_d
+from calc.units import read_number
+
+_MONTH_D = 30
+
+
+def tower_of(question: Timer | Lamp, book: Book) -> Tower | None:
+    """The named or only tower; the arithmetic does without where the text is enough."""
+    told = question.timer if isinstance(question, Timer) else (question.ppfd or question.hours)
+    if told and not question.tower and len(book.towers) != 1:
+        return None
+    if isinstance(question, Timer):
+        return chosen_tower(question, book)
+    return chosen_tower(question, book)
+
+
+def power(
+    watts: str | None, price: str | None, known: float | None, hours: float, book: Book
+) -> tuple[tuple[Line, ...], tuple[Amount, ...]]:
+    """Energy and, with a price, what it costs in the person's currency."""
+    power = read_number(watts, wanted="watts", low=0.1, high=5000, unit="W") if watts else known
+    if power is None:
+        return (), ()
+    kwh = energy_kwh_per_d(power_w=power, run_h=hours)
+    origin = computed(Fact("power", power, FromText() if watts else FromRecord()))
+    lines = [line("power.energy", day=Measure(kwh, "kwh"), month=Measure(kwh * _MONTH_D, "kwh"))]
+    amounts = [Amount(name="kwh", value=kwh, unit="kWh/day", origin=origin)]
+    if price:
+        each = read_number(price, wanted="price", low=0, high=100, unit="")
+        lines.append(line("power.cost", month=Measure(kwh * _MONTH_D * each, "money")))
+        amounts.append(Amount(name="cost", value=kwh * _MONTH_D * each, unit=book.member.currency,
+                              origin=origin))  # fmt: skip
+    return tuple(lines), tuple(amounts)

@@ -1,0 +1,99 @@
+"""What a coach sets for a community: itself, its feeds, its house rules, its notes."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import func, insert, select, update
+from sqlalchemy.ext.asyncio import AsyncConnection
+
+from bot.errors import Refusal
+from bot.records.changes import (
+    MOST_FEEDS,
+    MOST_NOTES,
+    SetCommunity,
+    SetFeed,
+    SetNote,
+    SetPolicy,
+)
+from bot.storage.models import community, feed, note, policy
+from bot.storage.people import Writer
+
+_SETTINGS = frozenset(
+    "name time_zone units room_id quiet_from quiet_to rules_seen zone_set".split()
+)
+
+
+async def set_community(
+    connection: AsyncConnection, change: SetCommunity, who: Writer
+) -> dict[str, Any]:
+    """One thing about the community."""
+    if change.setting not in _SETTINGS:
+        raise ValueError(change.setting)
+    await connection.execute(
+        update(community)
+        .where(community.c.id == who.community_id)
+        .values({change.setting: change.value})
+    )
+    return {"setting": change.setting, "value": change.value}
+
+
+async def set_feed(
+    connection: AsyncConnection, change: SetFeed, who: Writer, now: datetime
+) -> dict[str, Any]:
+    """A feed, new or in place of the one of that name."""
+    told = change.feed
+    owner = who.member_id if told.own else None
+    whose = feed.c.member_id == owner if told.own else feed.c.member_id.is_(None)
+    values = {
+        "parts": [asdict(part) for part in told.parts],
+        "ec_gain_ms_per_cm": told.ec_gain_ms_per_cm,
+        "set_on": told.set_on or now.date(),
+    }
+    same = feed.c.community_id == who.community_id, whose, feed.c.name == told.name
+    done = await connection.execute(update(feed).where(*same).values(values))
+    if not done.rowcount:
+        count = select(func.count()).where(feed.c.community_id == who.community_id, whose)
+        if ((await connection.execute(count)).scalar() or 0) >= MOST_FEEDS:
+            raise Refusal("no.feed_limit", outcome="refuse", count=MOST_FEEDS)
+        row = {"community_id": who.community_id, "member_id": owner, "name": told.name, **values}
+        await connection.execute(insert(feed).values(row))
+    return {"feed": "own" if told.own else told.name}
+
+
+async def set_policy(connection: AsyncConnection, change: SetPolicy, who: Writer) -> dict[str, Any]:
+    """A house rule's new value; the old ones stay as its history."""
+    row = {
+        "community_id": who.community_id,
+        "key": change.key,
+        "value": change.value,
+        "set_on": change.set_on,
+        "by": who.name,
+    }
+    await connection.execute(insert(policy).values(row))
+    return {"key": change.key, "value": change.value}
+
+
+async def set_note(connection: AsyncConnection, change: SetNote, who: Writer) -> dict[str, Any]:
+    """A coach's note; the older text stays as its history."""
+    if change.note_id:
+        mine = select(note.c.id).where(
+            note.c.id == change.note_id, note.c.community_id == who.community_id
+        )
+        if (await connection.execute(mine)).first() is None:
+            raise Refusal("no.not_yours", outcome="refuse")
+    count = select(func.count()).where(note.c.community_id == who.community_id)
+    if ((await connection.execute(count)).scalar() or 0) >= MOST_NOTES:
+        raise Refusal("no.note_limit", outcome="refuse", count=MOST_NOTES)
+    row = {
+        "community_id": who.community_id,
+        "about": change.about,
+        "text": change.text,
+        "by": who.name,
+        "set_on": change.set_on,
+        "replaces_id": change.note_id or None,
+    }
+    await connection.execute(insert(note).values(row))
+    return {"note": change.note_id}

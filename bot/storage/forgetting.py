@@ -1,0 +1,102 @@
+"""Forget a person: rows, names on others' rows, and the traces in the file.
+
+Pages are overwritten as they are freed (secure_delete); `scrub` then folds the write-ahead log back
+and cuts it, so that the file holds nothing of what was forgotten.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy import delete, func, insert, or_, select, update
+from sqlalchemy.ext.asyncio import AsyncConnection
+
+from bot.storage.engine import Store
+from bot.storage.models import (
+    audit,
+    community,
+    conversation,
+    entry,
+    feed,
+    handle,
+    keeper,
+    member,
+    note,
+    policy,
+    tower,
+)
+from bot.storage.people import Writer
+
+
+async def forget(connection: AsyncConnection, who: Writer, now: datetime) -> None:
+    """Everything kept about `who`, in every community they are in.
+
+    Towers that others keep too stay, with their log: its lines become "a member's".
+    """
+    rows = (
+        await connection.execute(
+            select(member.c.id, member.c.community_id, member.c.name, member.c.role).where(
+                member.c.user_id == who.user_id
+            )
+        )
+    ).all()
+    for row in rows:
+        await _towers(connection, row.id)
+        await connection.execute(
+            update(entry).where(entry.c.member_id == row.id).values(member_id=None, note=None)
+        )
+        if row.role == "coach":
+            await _coach(connection, row.community_id, row.name)
+        await _feeds(connection, row.id)
+        for table in (conversation, keeper):
+            await connection.execute(delete(table).where(table.c.member_id == row.id))
+        await connection.execute(
+            delete(audit).where(
+                or_(
+                    audit.c.member_id == row.id,
+                    func.json_extract(audit.c.detail, "$.person") == row.id,
+                )
+            )
+        )
+        await connection.execute(delete(member).where(member.c.id == row.id))
+        line = {"community_id": row.community_id, "at": now, "what": "ForgetMe", "detail": {}}
+        await connection.execute(insert(audit).values(line))
+    await connection.execute(delete(handle).where(handle.c.user_id == who.user_id))
+
+
+async def _towers(connection: AsyncConnection, member_id: int) -> None:
+    """The person's own towers with their log; shared ones stay."""
+    mine = select(keeper.c.tower_id).where(keeper.c.member_id == member_id)
+    shared = select(keeper.c.tower_id).where(keeper.c.member_id != member_id)
+    only = select(tower.c.id).where(tower.c.id.in_(mine), tower.c.id.notin_(shared))
+    ids = list((await connection.execute(only)).scalars())
+    await connection.execute(
+        delete(entry).where(entry.c.tower_id.in_(ids), entry.c.undoes_id.is_not(None))
+    )
+    for table in (entry, keeper):
+        await connection.execute(delete(table).where(table.c.tower_id.in_(ids)))
+    await connection.execute(delete(tower).where(tower.c.id.in_(ids)))
+
+
+async def _coach(connection: AsyncConnection, community_id: int, name: str) -> None:
+    """House rules and notes stay with the community, without the name."""
+    for table in (policy, note):
+        await connection.execute(
+            update(table)
+            .where(table.c.community_id == community_id, table.c.by == name)
+            .values(by=None)
+        )
+    await connection.execute(
+        update(community)
+        .where(community.c.id == community_id, community.c.coach == name)
+        .values(coach=None)
+    )
+
+
+async def _feeds(connection: AsyncConnection, member_id: int) -> None:
+    await connection.execute(delete(feed).where(feed.c.member_id == member_id))
+
+
+async def scrub(store: Store) -> None:
+    """Leave nothing of deleted rows in the files."""
+    await store.compact()

@@ -1,0 +1,82 @@
+"""The log: lines are added, never changed; one that was wrong gets a counter-line."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import func, insert, literal_column, select
+from sqlalchemy.ext.asyncio import AsyncConnection
+
+from bot.errors import Refusal
+from bot.records.changes import AddEntry, UndoEntry
+from bot.storage.engine import new_key
+from bot.storage.models import entry
+from bot.storage.people import Writer
+from bot.storage.towers import must_keep
+
+
+async def add_entry(
+    connection: AsyncConnection, change: AddEntry, who: Writer, tower_id: int, now: datetime
+) -> dict[str, Any]:
+    """One line, refused when another hand wrote a newer one than its writer knew of."""
+    await must_keep(connection, tower_id, who)
+    if change.after is not None and await _newest(connection, tower_id) > change.after:
+        raise Refusal("no.newer_entry", outcome="refuse")
+    told = change.entry
+    made = await connection.execute(
+        insert(entry).values(
+            tower_id=tower_id,
+            member_id=who.member_id if told.mine else None,
+            at=told.at,
+            kind=told.kind,
+            level_l=told.level_l,
+            ec=told.ec,
+            ph=told.ph,
+            water_c=told.water_c,
+            water_added_l=told.water_added_l,
+            amounts=[list(pair) for pair in told.amounts] or None,
+            note=told.note or None,
+            recorded_at=now,
+        )
+    )
+    return {"tower": tower_id, "entry": new_key(made)}
+
+
+async def _newest(connection: AsyncConnection, tower_id: int) -> int:
+    """The number of the newest line that still counts."""
+    back = entry.alias("back")
+    taken_back = select(literal_column("1")).where(back.c.undoes_id == entry.c.id).exists()
+    query = select(func.max(entry.c.id)).where(
+        entry.c.tower_id == tower_id, entry.c.undoes_id.is_(None), ~taken_back
+    )
+    return (await connection.execute(query)).scalar() or 0
+
+
+async def undo_entry(
+    connection: AsyncConnection, change: UndoEntry, who: Writer, now: datetime
+) -> dict[str, Any]:
+    """A counter-line to one of the writer's own."""
+    back = entry.alias("back")
+    taken_back = select(literal_column("1")).where(back.c.undoes_id == entry.c.id).exists()
+    query = select(entry.c.tower_id).where(
+        entry.c.id == change.entry_id,
+        entry.c.member_id == who.member_id,
+        entry.c.undoes_id.is_(None),
+        ~taken_back,
+    )
+    tower_id = (await connection.execute(query)).scalar()
+    if tower_id is None:
+        raise Refusal("no.undone", outcome="refuse")
+    await must_keep(connection, tower_id, who)
+    await connection.execute(
+        insert(entry).values(
+            tower_id=tower_id,
+            member_id=who.member_id,
+            at=now,
+            kind="undo",
+            recorded_at=now,
+            undoes_id=change.entry_id,
+        )
+    )
+    return {"tower": tower_id, "entry": change.entry_id}

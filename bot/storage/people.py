@@ -1,0 +1,158 @@
+"""The asker's own rows, made on their first change, and roles."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import func, insert, select, update
+from sqlalchemy.ext.asyncio import AsyncConnection
+
+from bot.errors import Refusal
+from bot.records.changes import SetMember, SetRole
+from bot.records.people import Asker
+from bot.storage.books import stranger
+from bot.storage.engine import new_key
+from bot.storage.models import community, member
+
+_SETTINGS = frozenset(
+    "units gallon time_zone tds_scale finger_mm jug_l drops_per_ml has_ec_meter morning quiet_from "
+    "quiet_to private_answers currency home".split()
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Writer:
+    """Whose changes are written: their row in one community."""
+
+    community_id: int
+    member_id: int
+    user_id: int
+    name: str
+
+
+async def writer(connection: AsyncConnection, asker: Asker, now: datetime) -> Writer:
+    """The asker's community and member rows, made on their first change.
+
+    Raises
+    ------
+    Refusal
+        In private, from someone of no community that is known.
+    """
+    if asker.guild_id is None:
+        found = (
+            await connection.execute(
+                select(member.c.community_id, member.c.id, member.c.name)
+                .where(member.c.user_id == asker.user_id)
+                .order_by(member.c.home.desc(), member.c.id)
+            )
+        ).first()
+        if found is None:
+            raise Refusal("no.no_home", outcome="refuse")
+        return Writer(
+            community_id=found.community_id,
+            member_id=found.id,
+            user_id=asker.user_id,
+            name=found.name,
+        )
+    community_id, zone = await _community(connection, asker)
+    member_id = await member_row(
+        connection, community_id, asker.user_id, asker.name, now, zone, asker
+    )
+    return Writer(
+        community_id=community_id, member_id=member_id, user_id=asker.user_id, name=asker.name
+    )
+
+
+async def _community(connection: AsyncConnection, asker: Asker) -> tuple[int, str]:
+    place = (
+        await connection.execute(
+            select(community.c.id, community.c.time_zone).where(
+                community.c.guild_id == asker.guild_id
+            )
+        )
+    ).first()
+    if place is not None:
+        return place.id, place.time_zone
+    name = asker.place.community if asker.place else ""
+    made = await connection.execute(
+        insert(community).values(guild_id=asker.guild_id, name=name[:100])
+    )
+    return new_key(made), "UTC"
+
+
+async def member_row(
+    connection: AsyncConnection,
+    community_id: int,
+    user_id: int,
+    name: str,
+    now: datetime,
+    zone: str,
+    asker: Asker | None = None,
+) -> int:
+    """The row of one person in one community, made if there is none."""
+    known = (
+        await connection.execute(
+            select(member.c.id).where(
+                member.c.community_id == community_id, member.c.user_id == user_id
+            )
+        )
+    ).scalar()
+    if known is not None:
+        return int(known)
+    units = select(community.c.units).where(community.c.id == community_id)
+    told = stranger(asker).units if asker else (await connection.execute(units)).scalar()
+    made = await connection.execute(
+        insert(member).values(
+            community_id=community_id,
+            user_id=user_id,
+            name=name,
+            units=told if told in ("us", "uk") else "metric",
+            time_zone=zone,
+            joined_on=now.date(),
+        )
+    )
+    return new_key(made)
+
+
+async def set_member(connection: AsyncConnection, change: SetMember, who: Writer) -> dict[str, Any]:
+    """One of the person's own settings."""
+    if change.setting not in _SETTINGS:
+        raise ValueError(change.setting)
+    await connection.execute(
+        update(member).where(member.c.id == who.member_id).values({change.setting: change.value})
+    )
+    return {"setting": change.setting, "value": change.value}
+
+
+async def set_role(
+    connection: AsyncConnection, change: SetRole, who: Writer, now: datetime
+) -> dict[str, Any]:
+    """Coach or member; the last coach stays one."""
+    member_id, name = who.member_id, who.name
+    if change.user_id is not None:
+        zone = select(community.c.time_zone).where(community.c.id == who.community_id)
+        said = (await connection.execute(zone)).scalar() or "UTC"
+        member_id = await member_row(
+            connection, who.community_id, change.user_id, change.name, now, said
+        )
+        name = change.name
+    if change.role != "coach":
+        left = select(func.count()).where(
+            member.c.community_id == who.community_id,
+            member.c.role == "coach",
+            member.c.id != member_id,
+        )
+        if not (await connection.execute(left)).scalar():
+            raise Refusal("no.last_coach", outcome="refuse")
+    await connection.execute(
+        update(member).where(member.c.id == member_id).values(role=change.role)
+    )
+    if change.role == "coach" and change.user_id is None:
+        await connection.execute(
+            update(community)
+            .where(community.c.id == who.community_id, community.c.coach.is_(None))
+            .values(coach=name)
+        )
+    return {"person": member_id, "role": change.role}

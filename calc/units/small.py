@@ -1,0 +1,71 @@
+"""The small readings: pH, temperature, hours, watts, a price; each one number in its range."""
+
+from __future__ import annotations
+
+from calc.errors import Ambiguous, Unreadable, within
+from calc.units.factors import to_si
+from calc.units.reading import FILLER, only
+from calc.units.scanning import Quantity, Word, scan
+
+_SURELY_F = 46.0  # no root zone is this warm in C, and none this cold in F
+_HOTTEST_C = 60.0
+
+
+def read_ph(text: str) -> float:
+    """ "6.1", "ph 6,1": 0 to 14.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
+    words = " ".join(w for w in text.split() if w.casefold().strip(":=") != "ph")
+    found = only(words, "pH")
+    if found.kind != "number":
+        raise Unreadable(text=text[:60], wanted="pH")
+    return within(name="pH", value=found.number, low=0, high=14, unit="")
+
+
+def read_temperature_c(text: str) -> float:
+    """ "83F", "21 C", "21": [C], -5 to 60. A bare number is C up to 45, F from 46.
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Ambiguous
+        A bare number between what either scale could mean.
+    """
+    found = only(text.replace("degrees", "").replace("deg", ""), "temperature")
+    if found.kind not in ("temperature", "number"):
+        raise Unreadable(text=text[:60], wanted="temperature")
+    unit = found.unit or ("f" if found.number >= _SURELY_F else "c")
+    if not found.unit and 32 <= found.number < _SURELY_F:
+        raise Ambiguous(text=f"{found.number:g}", about="temperature", choices=("c", "f"))
+    celsius = to_si(found.number, unit)
+    return within(name="temperature", value=celsius, low=-5, high=_HOTTEST_C, unit="C")
+
+
+def read_number(text: str, *, wanted: str, low: float, high: float, unit: str) -> float:
+    """One bare number, a word or two of its unit allowed behind it: "20 W", "16 h", "0.30".
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
+    items = [i for i in scan(text) if not (isinstance(i, Word) and i.text in FILLER)]
+    numbers = [i for i in items if isinstance(i, Quantity)]
+    if len(numbers) != 1 or len(items) > 4 or numbers[0].kind not in ("number", "fraction", "rate"):
+        raise Unreadable(text=text[:60], wanted=wanted)
+    if numbers[0].unit and numbers[0].kind != "fraction":
+        raise Unreadable(text=text[:60], wanted=wanted)
+    return within(name=wanted, value=numbers[0].number, low=low, high=high, unit=unit)
+
+
+def read_each(text: str) -> Quantity | None:
+    """ "48 ml each", "48 of each": the one amount of every part; None where parts are named."""
+    items = [i for i in scan(text) if not (isinstance(i, Word) and i.text in FILLER - {"a"})]
+    words = {i.text for i in items if isinstance(i, Word)}
+    numbers = [i for i in items if isinstance(i, Quantity)]
+    if len(numbers) == 1 and words and words <= {"each", "both", "part", "parts", "and"}:
+        return numbers[0]
+    if len(numbers) == 1 and not words and numbers[0].kind == "volume":
+        return numbers[0]
+    return None
