@@ -88,6 +88,13 @@ class Measure:
 
 
 @dataclass(frozen=True, slots=True)
+class Weekday:
+    """A day to act on, said with its weekday; a bare date is one to remember."""
+
+    on: date
+
+
+@dataclass(frozen=True, slots=True)
 class Pour:
     """One part to pour: [mL], or [g] when dry."""
 
@@ -111,7 +118,7 @@ class Pours:
     spoons: bool = True
 
 
-Value = str | int | date | datetime | Measure | Pours | tuple["Line", ...]
+Value = str | int | date | datetime | Weekday | Measure | Pours | tuple["Line", ...]
 
 
 @dataclass(frozen=True, slots=True)

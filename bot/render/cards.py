@@ -15,16 +15,18 @@ from bot.records.answer import (
     Measure,
     Pours,
     Value,
+    Weekday,
 )
 from bot.records.book import Book
 from bot.records.facts import Member
-from bot.render.numbers import day, measure, moment
+from bot.render.numbers import day, measure, moment, weekday
 from bot.render.pours import said
 from bot.text import visible
 from bot.words import sentence
 
 _MARKDOWN = str.maketrans({c: "\\" + c for c in "\\*_~`|>#[]()<@:/"})
 _SMALL = "-# "
+_AS_IS = ("pH", "ppm")  # never begin with a capital
 
 
 class _Voice:
@@ -37,7 +39,7 @@ class _Voice:
     def line(self, spoken: Line) -> str:
         values = {name: self._value(value) for name, value in spoken.values}
         text = sentence(spoken.word).format(**values)
-        return text[:1].upper() + text[1:] if text[:1].isascii() else text
+        return text if text.startswith(_AS_IS) else text[:1].upper() + text[1:]
 
     def lines(self, spoken: Iterable[Line]) -> str:
         return " ".join(self.line(one) for one in spoken)
@@ -55,6 +57,8 @@ class _Voice:
                 return said(value, self._member, self.name)
             case datetime():
                 return moment(value)
+            case Weekday():
+                return weekday(value.on)
             case date():
                 return day(value)
             case tuple():

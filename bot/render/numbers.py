@@ -133,6 +133,11 @@ def day(value: date) -> str:
     return format_date(value, "d MMM", locale="en")
 
 
+def weekday(value: date) -> str:
+    """A day to act on: Fri 8 May."""
+    return format_date(value, "EEE d MMM", locale="en")
+
+
 def moment(value: datetime) -> str:
     """A moment on the reader's own clock: Mon 11 May, 2:00 pm."""
     clock = value.strftime("%I:%M %p").lstrip("0").lower()

@@ -7,48 +7,19 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from bot.errors import Refusal
-from bot.records.answer import Answer, Line, Measure, Offer, Remember, Value, line
+from bot.records import questions
+from bot.records.answer import Answer, Offer, Remember, Value, line
 from bot.records.book import Book
 from bot.records.changes import SetMember
-from bot.records.questions import (
-    Check,
-    Door,
-    Dose,
-    Export,
-    FeedSet,
-    Forget,
-    Help,
-    History,
-    Import,
-    Lamp,
-    Log,
-    Noted,
-    NotMine,
-    Policy,
-    Question,
-    Said,
-    Schedule,
-    SettingsEdit,
-    Setup,
-    Start,
-    Teach,
-    Timer,
-    TopUp,
-    TowerAdd,
-    TowerEdit,
-    TowerLeave,
-    TowerPack,
-    TowerShare,
-    TowerShow,
-    Undo,
-    Unsure,
-)  # fmt: skip
+from bot.records.questions import Question, with_field
 from bot.services.asking import Ask, clarify, settle
 from bot.services.coach.feeds import feed
 from bot.services.coach.notes import noted, teach
 from bot.services.coach.rules import policy
 from bot.services.coach.setup import setup
 from bot.services.dose import dose
+from bot.services.explaining import explained
+from bot.services.facts import named_tower
 from bot.services.log.checking import check
 from bot.services.log.reading_back import history, undo
 from bot.services.log.schedule import schedule
@@ -65,19 +36,53 @@ from bot.services.running.lamp import lamp
 from bot.services.running.timer import timer
 from bot.services.topup import topup
 from bot.services.towers import tower_add, tower_edit, tower_show
-from calc.errors import Ambiguous, CalcError, Impossible, OutOfRange, Unreadable
+from calc.errors import Ambiguous, CalcError
 
 _OFFER_LIFE = timedelta(hours=24)
 # Where others read along, these are answered behind a "Just for me" button only.
 _PRIVATE = (
-    Log, Undo, History, Check, Schedule, TowerShare, TowerLeave, TowerPack, Start, Door, Setup,
-    SettingsEdit, Export, Import, Forget,
-)  # fmt: skip
-_Community = Setup | FeedSet | Policy | Teach | Noted | Help | Said | Unsure | NotMine
+    questions.Log,
+    questions.Undo,
+    questions.History,
+    questions.Check,
+    questions.Schedule,
+    questions.TowerShare,
+    questions.TowerLeave,
+    questions.TowerPack,
+    questions.Start,
+    questions.Door,
+    questions.Setup,
+    questions.SettingsEdit,
+    questions.Export,
+    questions.Import,
+    questions.Forget,
+)
+_Community = (
+    questions.Setup
+    | questions.FeedSet
+    | questions.Policy
+    | questions.Teach
+    | questions.Noted
+    | questions.Help
+    | questions.Said
+    | questions.Unsure
+    | questions.NotMine
+)
 _Records = (
-    TowerAdd | TowerEdit | TowerShow | TowerShare | TowerLeave | TowerPack | Start | Door
-    | SettingsEdit | Export | Import | Forget | _Community
-)  # fmt: skip
+    questions.TowerAdd
+    | questions.TowerEdit
+    | questions.TowerShow
+    | questions.TowerShare
+    | questions.TowerLeave
+    | questions.TowerPack
+    | questions.Start
+    | questions.Door
+    | questions.SettingsEdit
+    | questions.Export
+    | questions.Import
+    | questions.Forget
+    | _Community
+)
 
 
 def answer(question: Question, book: Book, remember: Sequence[Remember] = ()) -> Answer:
@@ -96,7 +101,7 @@ def answer(question: Question, book: Book, remember: Sequence[Remember] = ()) ->
     except Ambiguous as error:
         found = settle(error, question, "units")
     except CalcError as error:
-        found = clarify("bad_input", _explained(error))
+        found = clarify("bad_input", explained(error))
     except Refusal as refusal:
         found = refused(refusal)
     settled = tuple(SetMember(setting=r.setting, value=r.value) for r in remember)
@@ -107,23 +112,23 @@ def _worked_out(question: Question, book: Book) -> Answer:
     if not book.private and isinstance(question, _PRIVATE):
         return _just_for_me(question)
     match question:
-        case TopUp():
+        case questions.TopUp():
             return topup(question, book)
-        case Dose():
+        case questions.Dose():
             return dose(question, book)
-        case Log():
+        case questions.Log():
             return log(question, book)
-        case Undo():
+        case questions.Undo():
             return undo(question, book)
-        case History():
+        case questions.History():
             return history(question, book)
-        case Check():
+        case questions.Check():
             return check(question, book)
-        case Schedule():
+        case questions.Schedule():
             return schedule(question, book)
-        case Timer():
+        case questions.Timer():
             return timer(question, book)
-        case Lamp():
+        case questions.Lamp():
             return lamp(question, book)
         case _:
             return _about_records(question, book)
@@ -132,29 +137,29 @@ def _worked_out(question: Question, book: Book) -> Answer:
 def _about_records(question: _Records, book: Book) -> Answer:
     """Towers, people, the community: what is kept rather than worked out."""
     match question:
-        case TowerAdd():
+        case questions.TowerAdd():
             return tower_add(question, book)
-        case TowerEdit():
+        case questions.TowerEdit():
             return tower_edit(question, book)
-        case TowerShow():
+        case questions.TowerShow():
             return tower_show(question, book)
-        case TowerShare():
+        case questions.TowerShare():
             return share(question, book)
-        case TowerLeave():
+        case questions.TowerLeave():
             return leave(question, book)
-        case TowerPack():
+        case questions.TowerPack():
             return pack(question, book)
-        case Start():
+        case questions.Start():
             return start(question, book)
-        case Door():
+        case questions.Door():
             return door(question, book)
-        case SettingsEdit():
+        case questions.SettingsEdit():
             return settings(question, book)
-        case Export():
+        case questions.Export():
             return export(question, book)
-        case Import():
+        case questions.Import():
             return import_(question, book)
-        case Forget():
+        case questions.Forget():
             return forget(question, book)
         case _:
             return _of_community(question, book)
@@ -162,23 +167,23 @@ def _about_records(question: _Records, book: Book) -> Answer:
 
 def _of_community(question: _Community, book: Book) -> Answer:
     match question:
-        case Setup():
+        case questions.Setup():
             return setup(question, book)
-        case FeedSet():
+        case questions.FeedSet():
             return feed(question, book)
-        case Policy():
+        case questions.Policy():
             return policy(question, book)
-        case Teach():
+        case questions.Teach():
             return teach(question, book)
-        case Noted():
+        case questions.Noted():
             return noted(question, book)
-        case Help():
+        case questions.Help():
             return helping(question, book)
-        case Said():
+        case questions.Said():
             return said(question, book)
-        case Unsure():
+        case questions.Unsure():
             return unsure(question, book)
-        case NotMine():
+        case questions.NotMine():
             return not_mine(question, book)
 
 
@@ -195,20 +200,24 @@ def refreshed(question: Question, made_at: datetime, book: Book) -> tuple[Questi
     out, and asked anew.
     """
     name = getattr(question, "tower", None)
-    if not isinstance(question, TopUp | Log | Check):
+    if name and len(book.towers) == 1 and named_tower(name, book) is None:
+        # The only tower was given another name since.
+        question = with_field(question, "tower", book.towers[0].name)
+        name = book.towers[0].name
+    if not isinstance(question, questions.TopUp | questions.Log | questions.Check):
         return question, False
     newer = any(
         e.recorded_at is not None and e.recorded_at > made_at
         for e in book.log
         if name is None or e.tower == name
     )
-    if isinstance(question, Log) and question.replaces:
+    if isinstance(question, questions.Log) and question.replaces:
         newer = False
     if not newer and book.now - made_at <= _OFFER_LIFE:
         return question, False
-    if isinstance(question, Log) and not question.shown:
+    if isinstance(question, questions.Log) and not question.shown:
         return question, False  # told, not worked out: it stays as true as it was
-    return TopUp(tower=name), True
+    return questions.TopUp(tower=name), True
 
 
 def refused(refusal: Refusal) -> Answer:
@@ -217,47 +226,3 @@ def refused(refusal: Refusal) -> Answer:
         name: value for name, value in refusal.values.items() if isinstance(value, str | int)
     }
     return Answer(outcome=refusal.outcome, intent="bad_input", do=(line(refusal.word, **values),))
-
-
-def _explained(error: CalcError) -> Line:
-    """A number that cannot be worked with, in words."""
-    match error:
-        case Unreadable():
-            return line(f"ask.unreadable_{error.wanted}", text=error.text)
-        case OutOfRange():
-            return _out_of_range(error)
-        case Impossible(reason="nothing_poured"):
-            return line("ask.unreadable_amounts by part", text="0")
-        case _:
-            return line("ask.contradiction")
-
-
-def _out_of_range(error: OutOfRange) -> Line:
-    match error.name:
-        case "pump line":
-            return line(
-                "ask.pump_line",
-                pump=Measure(error.value, "water"),
-                tank=Measure(error.high, "water"),
-            )
-        case "moment":
-            return line("ask.moment")
-        case "volume" | "tank":
-            return line("ask.volume_impossible", volume=Measure(error.value, "water"))
-        case "depth" | "full depth":
-            return line("ask.depth_impossible", depth=Measure(error.value, "depth_cm"))
-        case "strength":
-            return line("ask.strength_impossible", share=Measure(error.value, "percent"))
-        case "label rate":
-            return line("ask.rate_impossible", rate=Measure(error.value, "number"))
-        case "level":
-            return line("ask.share_impossible", share=Measure(error.value, "percent"))
-        case _:
-            return line(
-                "ask.range",
-                name=error.name,
-                value=Measure(error.value, "number"),
-                low=Measure(error.low, "number"),
-                high=Measure(error.high, "number"),
-                unit=error.unit,
-            )

@@ -14,13 +14,15 @@ from bot.records.answer import (
     Measure,
     Pour,
     Pours,
+    Weekday,
     line,
 )
 from bot.records.book import Book
 from bot.records.facts import Feed, Tower
-from bot.records.questions import Dose
+from bot.records.questions import Dose, Start, packed
 from bot.services.asking import Ask, clarify
 from bot.services.calendar import not_before
+from bot.services.choosing import begun
 from bot.services.facts import (
     assumed,
     computed,
@@ -62,7 +64,7 @@ def dose(question: Dose, book: Book) -> Answer:
         return _even(question, tower, feed, book)
     water = tank_fact(question.water, tower, book)
     if water is None:
-        raise Ask(clarify("first_fill", line("ask.tank")))
+        raise Ask(begun(book, Start(then=packed(question))))
     return _fresh(question, tower, feed, water, book)
 
 
@@ -90,7 +92,7 @@ def _fresh(question: Dose, tower: Tower | None, feed: Feed, water: Fact, book: B
         rates=question.rate or rates_of(feed),
     )
     wait = not_before(tower, book) if tower is not None and question.water is None else None
-    first_day = (line("dose.not_before", day=wait),) if wait else ()
+    first_day = (line("dose.not_before", day=Weekday(wait)),) if wait else ()
     nominal = (line("tower.nominal"),) if wait else ()
     intent = "units" if question.rate else "seedling_strength" if question.stage else "first_fill"
     return Answer(

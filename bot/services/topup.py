@@ -10,8 +10,9 @@ from bot.records.answer import (
     line,
 )
 from bot.records.book import Book
-from bot.records.questions import TopUp
+from bot.records.questions import Start, TopUp, packed
 from bot.services.asking import Ask, clarify
+from bot.services.choosing import begun
 from bot.services.facts import (
     ec_fact,
     feed_for,
@@ -39,7 +40,7 @@ def topup(question: TopUp, book: Book) -> Answer:
     tower = tower_for(question, book, topup)
     tank = tank_fact(question.tank, tower, book)
     if tank is None:
-        raise Ask(clarify("topup_no_meter", line("ask.tank")))
+        raise Ask(begun(book, Start(then=packed(question))))
     feed = feed_for(tower, None, book)
     if feed is None or not feed.parts:
         raise Ask(clarify("topup_no_meter", line("ask.feed")))

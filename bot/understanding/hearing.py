@@ -11,7 +11,9 @@ from typing import Final
 
 from bot.records.book import Book
 from bot.records.questions import Dose, Help, NotMine, Question, TopUp, Unsure
+from bot.understanding.acts import heard_act
 from bot.understanding.danger import danger
+from bot.understanding.replies import reply_to
 from bot.understanding.spans import Spans, spans_of
 from calc.errors import CalcError
 from calc.units import Measures, read_level, read_volume
@@ -70,6 +72,10 @@ def hear(text: str, book: Book) -> Question:
     lowered = text.casefold()
     if lowered.strip(" !?.") in _GREETINGS:
         return Help()
+    if book.awaited is not None and (reply := reply_to(book.awaited, text, book)) is not None:
+        return reply
+    if (act := heard_act(text, book)) is not None:
+        return act
     if _is_level(text):
         return TopUp(level=text.strip())
     spans = spans_of(text, book)

@@ -28,6 +28,7 @@ SENTENCES: Final = {
     "button.meter_ec": "EC",
     "button.meter_ppm": "ppm",
     "button.meter_none": "None",
+    "button.right": "Right",
     "button.change": "Change",
     "button.door_coming": "Tower not here",
     "button.door_empty": "Here, empty",

@@ -23,6 +23,7 @@ SENTENCES: Final = {
     "start.guesses": "My guesses: refill at {refill}, pump line {pump} (where the pump sucks air), tap water's EC {tap}.",
     "start.tap_coach": "{tap} ({coach}, {date})",
     "start.tap_guess": "{tap} (common practice)",
+    "start.right": "Good, I keep to them. /tower edit changes any of it later.",
     "start.where": "Where are you today?",
     "meter.ec": "EC pen",
     "meter.ppm": "ppm pen",

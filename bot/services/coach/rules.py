@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Final
 
 from rapidfuzz import fuzz, process
 
@@ -70,17 +71,38 @@ def _key(typed: str) -> str:
 def rule_line(key: str, book: Book) -> Line:
     """A house rule with its value and whose it is."""
     rule = book.rule(key)
-    value = (
-        line("policy.unset")
-        if rule.value is None
-        else line("policy.value", value=Measure(rule.value, "number"), unit=policy_keys()[key].unit)
-    )
+    value = line("policy.unset") if rule.value is None else _said(rule.value, policy_keys()[key])
     name = (line(f"rule.{key}"),)
     if rule.set_on is None:
         return line("policy.shipped", rule=name, value=(value,))
     by = rule.by or book.coach or ""
     word = "policy.set" if by else "policy.set_unnamed"
     return line(word, rule=name, value=(value,), coach=by, date=rule.set_on)
+
+
+# How a unit of policy.toml is said: its beginning, the sentence, and how the number is shown.
+_SAID: Final = (
+    ("x label", "policy.plain", "share"),
+    ("x target", "policy.target", "number"),
+    ("x normal", "policy.times", "number"),
+    ("of the", "policy.plain", "percent"),
+    ("C", "policy.plain", "temperature"),
+    ("d", "policy.days", "number"),
+    ("h", "policy.plain", "hours"),
+    ("min", "policy.plain", "minutes"),
+    ("mL/L", "policy.plain", "rate_ml"),
+    ("tanks", "policy.tanks", "number"),
+    ("%", "policy.percent", "number"),
+)
+
+
+def _said(value: float, row: PolicyKey) -> Line:
+    """A rule's value as a person says it."""
+    word, of = next(
+        ((word, of) for unit, word, of in _SAID if row.unit.startswith(unit)),
+        ("policy.plain", "number"),
+    )
+    return line(word, value=Measure(value, of))
 
 
 def _pages(question: Policy, book: Book) -> Answer:

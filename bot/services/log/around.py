@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 
-from bot.records.answer import Answer, Line, Measure, Offer, line
+from bot.records.answer import Answer, Line, Measure, Offer, Weekday, line
 from bot.records.facts import Tower
 from bot.records.questions import Log
 from bot.services.log.entries import fed, said, when, who
@@ -53,7 +53,7 @@ def _next(case: Tank, tower: Tower) -> tuple[Line, ...]:
     use = use_of(tower, case.book)
     if use is not None:
         day = case.book.local(case.book.now + timedelta(days=room / use.l_per_d))
-        return (line("expect.next", mark=mark, day=day),)
+        return (line("expect.next", mark=mark, day=Weekday(day)),)
     if tower.stage != "growing" or not (tower.levels and tower.ports_per_level):
         return ()
     plants = tower.levels * tower.ports_per_level

@@ -13,6 +13,7 @@ from bot.records.answer import (
     Line,
     Measure,
     Offer,
+    Weekday,
     line,
 )
 from bot.records.book import Book
@@ -186,7 +187,7 @@ def _drift(tower: Tower, entry: Entry, book: Book) -> tuple[Line, ...]:
     since = line(
         f"reading.drift_{says}",
         change=Measure(abs(change), "ec"),
-        at=when(last.at, book).date(),
+        at=Weekday(when(last.at, book).date()),
     )
     return (since,)
 

@@ -10,6 +10,7 @@ from bot.records.book import Book
 from bot.records.facts import Entry, Tower
 
 _FULL = 0.995
+SOWN = "sown"  # the note of a sowing, until plants have records of their own
 
 
 def mark(at: datetime) -> str:

@@ -7,12 +7,12 @@ from datetime import timedelta
 
 from bot.records.answer import Answer, Line, Offer, line
 from bot.records.book import Book
-from bot.records.changes import UndoEntry
+from bot.records.changes import EditTower, UndoEntry
 from bot.records.facts import Entry, Tower
 from bot.records.questions import History, Undo
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower
-from bot.services.log.entries import marked, said, when, who
+from bot.services.log.entries import SOWN, marked, said, when, who
 from calc.errors import Unreadable
 from calc.units import read_number
 
@@ -47,8 +47,15 @@ def undo(question: Undo, book: Book) -> Answer:
         intent="undo",
         do=(first,),
         expect=last,
-        changes=tuple(UndoEntry(entry_id=e.id) for e in lines),
+        changes=(*(UndoEntry(entry_id=e.id) for e in lines), *_unsown(main, tower)),
     )
+
+
+def _unsown(main: Entry, tower: Tower | None) -> tuple[EditTower, ...]:
+    """The sowing that a line told of is not so either."""
+    if tower is None or main.note != SOWN:
+        return ()
+    return (EditTower(tower_id=tower.id, name=tower.name, facts=(("sown_on", None),)),)
 
 
 def _level_only(entry: Entry) -> Entry:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from bot.records.answer import Answer, Line, Measure, Pour, Pours, line
+from bot.records.answer import Answer, Line, Measure, Pour, Pours, Weekday, line
 from bot.records.book import Book
 from bot.records.facts import Tower
 from bot.records.questions import Schedule, Start, packed
@@ -42,7 +42,7 @@ def schedule(question: Schedule, book: Book) -> Answer:
     today = book.local(book.now)
     due = sorted((d for t in book.towers for d in _of(t, book, today)), key=lambda d: d.on)
     soon = [d for d in due if (d.on - today).days < _DAYS]
-    rows = tuple(line("week.row", day=max(d.on, today), what=(d.said,)) for d in soon)
+    rows = tuple(line("week.row", day=Weekday(max(d.on, today)), what=(d.said,)) for d in soon)
     daily = tuple(one for tower in book.towers for one in _daily(tower))
     blind = tuple(
         line("week.unknown", tower=t.name)
@@ -83,9 +83,9 @@ def _water(tower: Tower, book: Book) -> list[_Due]:
         tower=tower.name,
         water=Measure(water, "water"),
         pours=_feed(tower, water, book),
-        early=_day(max(early, book.now), book),
-        late=_day(max(late, book.now), book),
-        dry=_day(max(dry, book.now), book),
+        early=Weekday(_day(max(early, book.now), book)),
+        late=Weekday(_day(max(late, book.now), book)),
+        dry=Weekday(_day(max(dry, book.now), book)),
     )
     return [_Due(on=_day(on, book), said=said)]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
-from bot.records.answer import Answer, Awaits, Line, Measure, Offer, line
+from bot.records.answer import Answer, Awaits, Line, Measure, Offer, Weekday, line
 from bot.records.book import Book
 from bot.records.changes import AddEntry, Change, EditTower
 from bot.records.facts import Entry, Tower
@@ -13,6 +13,7 @@ from bot.records.questions import Door, Said, TopUp
 from bot.services.asking import clarify
 from bot.services.calendar import move_in_window
 from bot.services.choosing import chosen_tower
+from bot.services.log.entries import SOWN
 from bot.services.moments import read_day
 from bot.services.refusing import off_range_day
 from calc.errors import OutOfRange
@@ -73,7 +74,7 @@ def _arrival(text: str, book: Book) -> date | None:
 def _sow_today(question: Door, tower: Tower, arrives: date | None, book: Book) -> Answer:
     today = book.local(book.now)
     start, end = move_in_window(today, book)
-    first = line("door.arrives", day=arrives) if arrives else line("door.arrives_unknown")
+    first = line("door.arrives", day=Weekday(arrives)) if arrives else line("door.arrives_unknown")
     offers = (
         Offer(label=line("button.sown"), question=replace(question, sown="yes")),
         Offer(label=line("button.not_yet"), question=replace(question, sown="no")),
@@ -88,7 +89,7 @@ def _sow_today(question: Door, tower: Tower, arrives: date | None, book: Book) -
         outcome="answer",
         intent="newcomer",
         do=(first, _sowing()),
-        expect=(line("door.move_in", first=start, last=end),),
+        expect=(line("door.move_in", first=Weekday(start), last=Weekday(end)),),
         check=(line("door.common_sowing"),),
         offers=offers,
         changes=(_edit(tower, **facts),),
@@ -107,12 +108,12 @@ def _sown(question: Door, tower: Tower, arrives: date | None, book: Book) -> Ans
     if done:
         changes.append(_edit(tower, sown_on=today))
         note = Entry(
-            tower=tower.name, at=book.now, kind="note", note="sown", by=book.member.name,
+            tower=tower.name, at=book.now, kind="note", note=SOWN, by=book.member.name,
             recorded_at=book.now,
         )  # fmt: skip
         changes.append(AddEntry(tower_id=tower.id, entry=note))
     first = line("door.sown", plugs=_PLUGS, day=today) if done else line("door.not_sown")
-    then = line("door.leak_next", day=arrives) if arrives else line("door.leak_then")
+    then = line("door.leak_next", day=Weekday(arrives)) if arrives else line("door.leak_then")
     return Answer(
         outcome="answer",
         intent="newcomer",
@@ -135,7 +136,10 @@ def _empty(question: Door, tower: Tower, book: Book) -> Answer:
             outcome="answer",
             intent="newcomer",
             do=lines,
-            expect=(line("door.move_in", first=start, last=end), line("door.dry_until"))
+            expect=(
+                line("door.move_in", first=Weekday(start), last=Weekday(end)),
+                line("door.dry_until"),
+            )
             if question.sown == "today"
             else (),
             changes=tuple(changes),

@@ -13,7 +13,7 @@ from bot.records.answer import Answer, Awaits, Line, Measure, Offer, line
 from bot.records.book import Book
 from bot.records.changes import AddTower, Change, SetFeed, SetMember
 from bot.records.facts import Feed, Tower
-from bot.records.questions import Door, Start, TowerEdit, unpacked, with_fields
+from bot.records.questions import Door, Said, Start, TowerEdit, unpacked, with_fields
 from bot.services.asking import clarify
 from bot.services.coach.labels import read_feed
 from bot.services.dose import rates_of
@@ -27,6 +27,7 @@ _NAMES = {"outdoor": "balcony", "indoor": "indoor", "window": "window"}
 _METERS = ("ec", "ppm", "none")
 _NOT_SURE = ("not sure", "notsure", "no idea", "dont know", "don't know", "?", "unsure")
 _MOST_FEEDS = 3
+_RIGHT = Offer(label=line("button.right"), question=Said(word="start.right"))
 _SMALLEST_L, _LARGEST_L = 1.0, 10_000.0
 
 
@@ -158,7 +159,7 @@ def _saved(question: Start, litres: float, feed: Feed, book: Book) -> Answer:
         do=(_saved_line(question, tower, feed),),
         expect=_guesses(tower, book),
         cautions=(line("tower.weight", weight=Measure(litres, "weight")),),
-        offers=(_change(tower), *_doors(tower)),
+        offers=(_RIGHT, _change(tower), *_doors(tower)),
         changes=tuple(changes),
     )
     return _with_then(found, question, tower, feed, book) if question.then else found

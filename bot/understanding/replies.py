@@ -1,0 +1,100 @@
+"""A text as the reply to what was just asked: the same question with its open field filled."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import Final
+
+from bot.records.book import Book, Open
+from bot.records.questions import Door, Log, Question, Start, TopUp, with_field
+from bot.understanding.spans import spans_of
+from calc.errors import CalcError
+from calc.units import Measures, read_level, read_volume
+
+_LONGEST = 80
+_WHAT_EVER: Final = Measures(gallon="us", jug_l=1.0)
+# What people say for each choice of a field.
+_CHOICES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
+    "place": (
+        (r"\bout(doors?|side)?\b|balcony|porch|garden|deck|yard|terrace|patio", "outdoor"),
+        (r"\bwindow|sill\b", "window"),
+        (r"\bin(doors?|side)?\b|kitchen|room|lamp|cellar|basement|garage", "indoor"),
+    ),
+    "meter": (
+        (r"\b(no|none|nope|without|don'?t)\b", "none"),
+        (r"\bppm|tds\b", "ppm"),
+        (r"\bec|yes|pen\b", "ec"),
+    ),
+}
+_NOT_SURE: Final = re.compile(r"\b(not sure|no idea|don'?t know|dunno|unsure)\b")
+
+
+def reply_to(opened: Open, text: str, book: Book) -> Question | None:
+    """The open question with `text` in its field; None where the text is no answer to it."""
+    said = text.strip()
+    if not said or len(said) > _LONGEST:
+        return None
+    match opened.field:
+        case "tank":
+            return _filled(opened, said) if _is_size(said) else None
+        case "place" | "meter":
+            chosen = _choice(opened.field, said)
+            return None if chosen is None else with_field(opened.question, opened.field, chosen)
+        case "feed":
+            return _feed(opened.question, said, book)
+        case "arrives" if isinstance(opened.question, Door):
+            return _filled(opened, said) if _is_day(said) else None
+        case "level" if isinstance(opened.question, TopUp | Log):
+            return _level(opened.question, said, book)
+        case _:
+            return None
+
+
+def _filled(opened: Open, said: str) -> Question:
+    return with_field(opened.question, opened.field, said)
+
+
+def _is_size(said: str) -> bool:
+    if _NOT_SURE.search(said.casefold()):
+        return True
+    try:
+        read_volume(said, measures=_WHAT_EVER)
+    except CalcError:
+        return False
+    return True
+
+
+def _choice(field: str, said: str) -> str | None:
+    lowered = said.casefold()
+    return next((value for rule, value in _CHOICES[field] if re.search(rule, lowered)), None)
+
+
+def _feed(question: Question, said: str, book: Book) -> Question | None:
+    """One of the feeds on the buttons, by its name or a word of it."""
+    lowered = said.casefold()
+    known = [f for f in book.feeds if not f.own]
+    named = [f for f in known if f.name.casefold() in lowered or lowered in f.name.casefold()]
+    if len(named) == 1 and isinstance(question, Start):
+        return replace(question, feed=named[0].name)
+    return None
+
+
+def _is_day(said: str) -> bool:
+    lowered = said.casefold()
+    days = r"\b(mon|tue|wed|thu|fri|sat|sun|today|tomorrow|in \w+ (days?|weeks?)|next)"
+    return bool(re.search(days, lowered) or re.search(r"\d", lowered) or _NOT_SURE.search(lowered))
+
+
+def _level(question: TopUp | Log, said: str, book: Book) -> Question | None:
+    """ "half", "half, 2.1": a level and perhaps what the pen says, nothing else."""
+    spans = spans_of(said, book)
+    if spans.level is None or spans.left_over or spans.poured or spans.added:
+        try:
+            read_level(said, measures=_WHAT_EVER)
+        except CalcError:
+            return None
+        return replace(question, level=said)
+    if spans.tower is not None and question.tower and spans.tower != question.tower:
+        return None
+    return replace(question, level=spans.level, ec=spans.ec or question.ec)
