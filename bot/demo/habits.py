@@ -18,7 +18,7 @@ from bot.demo.plots import Pen, Plot
 from bot.records.facts import Entry
 
 _STEPS: Final = {"eighths": 1 / 8, "quarters": 1 / 4}
-_WEAK: Final = 0.8  # of the target: those with a pen feed between fills
+_WEAK: Final = 0.95  # of the target: those with a pen then feed between fills
 _HIGH_PH: Final = 6.5
 
 

@@ -17,6 +17,7 @@ TAP_C: Final = 15.0
 DREGS: Final = 0.04  # of the tank: below the pump's inlet, out of every root's reach
 _PH_PER_HOUR: Final = 0.0022
 _WARMS_PER_HOUR: Final = 0.08
+_NEVER_BELOW_C: Final = 3.0  # ground and pump keep a tank on a mild coast from freezing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,7 +93,7 @@ def after(water: Water, hour: Hour, moved: Flow) -> Water:
         level_l=water.level_l - gone_l + moved.rained_l,
         salts=water.salts - moved.salts_taken - moved.salts_lost + moved.salts_rained,
         ph=water.ph + (STALE_PH - water.ph) * _PH_PER_HOUR,
-        water_c=water.water_c + (hour.air_c - water.water_c) * _WARMS_PER_HOUR,
+        water_c=water.water_c + (max(_NEVER_BELOW_C, hour.air_c) - water.water_c) * _WARMS_PER_HOUR,
     )
 
 

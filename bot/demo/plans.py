@@ -56,7 +56,7 @@ def moment(rng: Random, plot: Plot, early: datetime, late: datetime) -> datetime
         The night fills the whole span.
     """
     wished = plot.habit.usual_hour + rng.gauss(0, 1.2)
-    first = early + timedelta(minutes=rng.randrange(1, 10))
+    first = (early + timedelta(minutes=rng.randrange(2, 10))).replace(second=0, microsecond=0)
     span = int((late - first) / timedelta(minutes=10))
     times = [first + timedelta(minutes=10 * step) for step in range(span + 1)]
     waking = [at for at in times if is_awake(at, plot.zone, spare_h=_VISIT_H)]
@@ -155,7 +155,7 @@ def _usual(
 ) -> list[Visit]:
     """Their ordinary rounds, about so often a week, where nothing else brings them that day."""
     made: list[Visit] = []
-    rest = (4 if plot.close.filled_by else 2) * _DAY
+    rest = (3 if plot.close.filled_by else 2) * _DAY
     day = start + rng.uniform(0.2, 2.0) * _DAY
     while day + _DAY < end:
         at = moment(rng, plot, day, day + _DAY)

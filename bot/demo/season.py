@@ -15,10 +15,10 @@ from zoneinfo import ZoneInfo
 from bot.demo.crops import CROPS, Batch, harvested
 from bot.demo.habits import Scene, attend, lateness
 from bot.demo.hours import bed, hours
-from bot.demo.physics import Hour, Water, after, flow
+from bot.demo.households import plots
+from bot.demo.physics import TAP_C, Hour, Water, after, flow
 from bot.demo.plans import Visit, visits
 from bot.demo.plots import Plot
-from bot.demo.towers import plots
 from bot.demo.weather import CLIMATES, Day, weather
 from bot.records.facts import Entry, Tower
 
@@ -151,7 +151,7 @@ def _lived(
     tank_l = plot.tower.tank_l
     level_l = rng.uniform(0.6, 0.95) * tank_l
     salts = level_l * (plot.tower.target_ec or 0.0)
-    water = Water(level_l=level_l, salts=salts, water_c=all_hours[0].air_c)
+    water = Water(level_l=level_l, salts=salts, water_c=TAP_C)
     waters: list[Water] = []
     entries: list[Entry] = []
     for number, hour in enumerate(all_hours):

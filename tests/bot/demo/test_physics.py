@@ -11,9 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bot.demo.hours import bed, hours
+from bot.demo.households import plots
 from bot.demo.physics import RAIN_EC, Hour, Water, after, flow, poured
 from bot.demo.plots import Plot
-from bot.demo.towers import plots
 from bot.demo.weather import CLIMATES, weather
 
 TANK_L = 60.0

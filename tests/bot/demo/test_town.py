@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import ast
 from collections import Counter
 from datetime import date
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
 
+from bot import demo
 from bot.demo import saltmarsh
 from bot.demo.feeds import feeds, salts_of
+from bot.demo.households import plots
 from bot.demo.people import PEOPLE, person
 from bot.demo.plots import Plot
-from bot.demo.towers import plots
 from bot.records.facts import Tower
 
 GALLON_L = 3.785411784  # US gallon, exact by definition
@@ -111,6 +114,18 @@ def test_a_tower_agrees_with_its_keepers(plot: Plot) -> None:
     assert 0 < sum(plants for _, plants in plot.plants) <= ports
     assert 0 < plot.pump_line_l < plot.tower.tank_l / 2
     assert plot.habit.reads != "marks" or plot.tower.full_depth_cm
+
+
+def test_the_town_is_nobody_elses_arithmetic_and_touches_nothing() -> None:
+    """Records and the size of a gallon are all it may know of the rest."""
+    folder = Path(demo.__file__ or "").parent
+    allowed = ("bot.demo", "bot.records.facts", "calc.units")
+    for path in folder.glob("*.py"):
+        if path.name == "saltmarsh.py":  # which writes to the store, and works nothing out
+            continue
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ImportFrom) and (node.module or "").startswith(("bot", "calc")):
+                assert (node.module or "").startswith(allowed), path.name
 
 
 def test_the_town_has_people_of_each_kind() -> None:
