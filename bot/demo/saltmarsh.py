@@ -1,68 +1,79 @@
-"""Saltmarsh Growers, a coastal town that does not exist: one member, her tower, the coach's feed.
+"""Saltmarsh Growers in a store: a coastal town that does not exist, its people, towers and logs.
 
-People, feed and numbers are made up.
+People, feeds and numbers are made up.
 """
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import datetime, timedelta
 from typing import Final
 
-from bot.records.facts import Feed, Member, Part, Tower
+from bot.demo.feeds import SET_ON, metric, three_part, two_part
+from bot.demo.people import PEOPLE, SALTMARSH_ZONE, TAMSIN, WENNA, person
+from bot.demo.season import season
+from bot.demo.towers import kitchen
 from bot.storage import Store
-from bot.storage.founding import Founding, found, join
-from calc.units import to_si
+from bot.storage.founding import Founding, Household, Resident, found, settle
 
 COMMUNITY: Final = "Saltmarsh Growers"
 ROOM: Final = "towers"
-MEMBER: Final = "Tamsin"
-COACH: Final = "Wenna"
+MEMBER: Final = TAMSIN.name
+COACH: Final = WENNA.name
 GUILD_ID: Final = 410_000_000_000_000_001
 ROOM_ID: Final = 410_000_000_000_000_002
-MEMBER_ID: Final = 410_000_000_000_000_011
-_ZONE: Final = "America/New_York"
-_SET_ON: Final = date(2026, 5, 4)
+MEMBER_ID: Final = TAMSIN.user_id
+_OWN_BOTTLES: Final = "Sunniva"
 
 
-async def fill(store: Store) -> bool:
-    """Put the town into an empty store; False when it is there already."""
-    gallon = to_si(1, "us_gal")
-    rate = 8 / gallon
-    feed = Feed(
-        name="Saltmarsh two-part",
-        parts=(Part(name="A", ml_per_l=rate), Part(name="B", ml_per_l=rate)),
-        ec_gain_ms_per_cm=1.6,
-    )
+async def fill(store: Store, *, until: datetime | None = None, seed: int = 1) -> bool:
+    """Put the town into an empty store; False when it is there already.
+
+    until: the moment up to which its eight weeks of logs run; without it there is only Tamsin with
+    her kitchen, and nothing is logged yet.
+    """
     town = Founding(
         guild_id=GUILD_ID,
         room_id=ROOM_ID,
         name=COMMUNITY,
-        time_zone=_ZONE,
+        time_zone=SALTMARSH_ZONE,
         units="us",
         coach=COACH,
-        feeds=[feed],
+        feeds=[two_part(), metric()] if until else [two_part()],
         rules=[("tap_ec", 0.4), ("target_ec", 1.7)],
-        set_on=_SET_ON,
+        set_on=SET_ON,
+        quiet=("21:00", "08:00"),
     )
     if not await found(store, town):
         return False
-    tower = Tower(
-        name="kitchen",
-        tank_l=16 * gallon,
-        full_depth_cm=to_si(14, "in"),
-        place="outdoor",
-        target_ec=1.7,
-        water_ec=0.4,
-        strength=1.0,
-        pump_min_l=3.5 * gallon,
-        levels=6,
-        ports_per_level=5,
-        feed=feed.name,
-        timer_kind="dial",
-        timer_on_min=15,
-        timer_off_min=15,
-        set_on=_SET_ON,
-    )
-    who = Member(name=MEMBER, units="us", time_zone=_ZONE, gallon="us", has_ec_meter=True)
-    await join(store, GUILD_ID, MEMBER_ID, who, [tower])
+    if until is None:
+        assert TAMSIN.member is not None
+        tamsin = Resident(user_id=MEMBER_ID, member=TAMSIN.member)
+        house = Household(tower=kitchen(), keepers=(MEMBER_ID,))
+        await settle(store, GUILD_ID, [tamsin], [house])
+        return True
+    await settle(store, GUILD_ID, _residents(until), _households(seed, until))
     return True
+
+
+def _residents(until: datetime) -> list[Resident]:
+    return [
+        Resident(
+            user_id=one.user_id,
+            member=one.member,
+            joined_on=(until - timedelta(days=one.joined_days_ago)).date(),
+            feeds=(three_part(),) if one.name == _OWN_BOTTLES else (),
+        )
+        for one in PEOPLE
+        if one.member is not None
+    ]
+
+
+def _households(seed: int, until: datetime) -> list[Household]:
+    return [
+        Household(
+            tower=stand.tower,
+            keepers=tuple(person(name).user_id for name in stand.keepers),
+            entries=stand.entries,
+        )
+        for stand in season(seed=seed, until=until)
+    ]

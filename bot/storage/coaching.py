@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import func, insert, select, update
@@ -18,6 +18,7 @@ from bot.records.changes import (
     SetNote,
     SetPolicy,
 )
+from bot.records.facts import Feed
 from bot.storage.models import community, feed, note, policy
 from bot.storage.people import Writer
 
@@ -40,6 +41,20 @@ async def set_community(
     return {"setting": change.setting, "value": change.value}
 
 
+def feed_row(
+    told: Feed, community_id: int, set_on: date | None, owner: int | None
+) -> dict[str, Any]:
+    """A feed as the table's columns; owner: the member whose own bottle it is."""
+    return {
+        "community_id": community_id,
+        "member_id": owner,
+        "name": told.name,
+        "parts": [asdict(part) for part in told.parts],
+        "ec_gain_ms_per_cm": told.ec_gain_ms_per_cm,
+        "set_on": set_on,
+    }
+
+
 async def set_feed(
     connection: AsyncConnection, change: SetFeed, who: Writer, now: datetime
 ) -> dict[str, Any]:
@@ -47,18 +62,14 @@ async def set_feed(
     told = change.feed
     owner = who.member_id if told.own else None
     whose = feed.c.member_id == owner if told.own else feed.c.member_id.is_(None)
-    values = {
-        "parts": [asdict(part) for part in told.parts],
-        "ec_gain_ms_per_cm": told.ec_gain_ms_per_cm,
-        "set_on": told.set_on or now.date(),
-    }
+    row = feed_row(told, who.community_id, told.set_on or now.date(), owner)
+    values = {key: row[key] for key in ("parts", "ec_gain_ms_per_cm", "set_on")}
     same = feed.c.community_id == who.community_id, whose, feed.c.name == told.name
     done = await connection.execute(update(feed).where(*same).values(values))
     if not done.rowcount:
         count = select(func.count()).where(feed.c.community_id == who.community_id, whose)
         if ((await connection.execute(count)).scalar() or 0) >= MOST_FEEDS:
             raise Refusal("no.feed_limit", outcome="refuse", count=MOST_FEEDS)
-        row = {"community_id": who.community_id, "member_id": owner, "name": told.name, **values}
         await connection.execute(insert(feed).values(row))
     return {"feed": "own" if told.own else told.name}
 

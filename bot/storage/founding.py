@@ -7,10 +7,14 @@ from dataclasses import asdict, dataclass
 from datetime import date
 
 from sqlalchemy import insert, select
+from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.records.facts import Feed, Member, Tower
+from bot.records.facts import Entry, Feed, Member, Tower
+from bot.storage.coaching import feed_row
 from bot.storage.engine import Store, new_key
-from bot.storage.models import community, feed, keeper, member, policy, tower
+from bot.storage.logbook import entry_columns
+from bot.storage.models import community, entry, feed, keeper, member, policy, tower
+from bot.storage.towers import tower_columns
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +30,7 @@ class Founding:
     feeds: Sequence[Feed]
     rules: Sequence[tuple[str, float]]
     set_on: date
+    quiet: tuple[str | None, str | None] = (None, None)
 
 
 async def found(store: Store, made: Founding) -> bool:
@@ -38,17 +43,12 @@ async def found(store: Store, made: Founding) -> bool:
             key: getattr(made, key)
             for key in ("guild_id", "room_id", "name", "time_zone", "units", "coach")
         }
+        start, end = made.quiet
+        row |= {"rules_seen": True, "zone_set": True, "quiet_from": start, "quiet_to": end}
         community_id = new_key(await connection.execute(insert(community).values(row)))
         for one in made.feeds:
-            await connection.execute(
-                insert(feed).values(
-                    community_id=community_id,
-                    name=one.name,
-                    parts=[asdict(part) for part in one.parts],
-                    ec_gain_ms_per_cm=one.ec_gain_ms_per_cm,
-                    set_on=made.set_on,
-                )
-            )
+            row = feed_row(one, community_id, made.set_on, None)
+            await connection.execute(insert(feed).values(row))
         for rule, value in made.rules:
             await connection.execute(
                 insert(policy).values(
@@ -63,23 +63,75 @@ async def found(store: Store, made: Founding) -> bool:
     return True
 
 
-async def join(
-    store: Store, guild_id: int, user_id: int, who: Member, towers: Sequence[Tower]
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Resident:
+    """A member with the bottles of their own."""
+
+    user_id: int
+    member: Member
+    joined_on: date | None = None
+    feeds: Sequence[Feed] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Household:
+    """A tower, who keeps it (numbers on the platform), and its log."""
+
+    tower: Tower
+    keepers: Sequence[int]
+    entries: Sequence[Entry] = ()
+
+
+async def settle(
+    store: Store, guild_id: int, people: Sequence[Resident], houses: Sequence[Household]
 ) -> None:
-    """Write a member of a community with their towers."""
+    """Members of a community with their towers and logs, all at once."""
     async with store.write() as connection:
         query = select(community.c.id).where(community.c.guild_id == guild_id)
         community_id = (await connection.execute(query)).scalar_one()
-        values = {k: v for k, v in asdict(who).items() if k in member.c and k != "id"}
-        made = await connection.execute(
-            insert(member).values(community_id=community_id, user_id=user_id, **values)
-        )
-        for one in towers:
-            columns = {k: v for k, v in asdict(one).items() if k in tower.c and k != "id"}
-            row = await connection.execute(
-                insert(tower).values(community_id=community_id, **columns)
-            )
-            await connection.execute(
-                insert(keeper).values(member_id=new_key(made), tower_id=new_key(row))
-            )
+        ids: dict[int, int] = {}
+        for one in people:
+            ids[one.user_id] = await _resident(connection, community_id, one)
+        names = {one.member.name: ids[one.user_id] for one in people}
+        for house in houses:
+            await _household(connection, community_id, house, ids, names)
     store.facts_changed()
+
+
+async def _resident(connection: AsyncConnection, community_id: int, one: Resident) -> int:
+    values = {k: v for k, v in asdict(one.member).items() if k in member.c and k != "id"}
+    made = await connection.execute(
+        insert(member).values(
+            community_id=community_id, user_id=one.user_id, joined_on=one.joined_on, **values
+        )
+    )
+    for own in one.feeds:
+        row = feed_row(own, community_id, one.joined_on, new_key(made))
+        await connection.execute(insert(feed).values(row))
+    return new_key(made)
+
+
+async def _household(
+    connection: AsyncConnection,
+    community_id: int,
+    house: Household,
+    ids: dict[int, int],
+    names: dict[str, int],
+) -> None:
+    made = await connection.execute(
+        insert(tower).values(community_id=community_id, **tower_columns(house.tower))
+    )
+    tower_id = new_key(made)
+    keepers = [{"member_id": ids[one], "tower_id": tower_id} for one in house.keepers]
+    await connection.execute(insert(keeper), keepers)
+    rows = [
+        {
+            **entry_columns(line),
+            "tower_id": tower_id,
+            "member_id": names.get(line.by),
+            "recorded_at": line.recorded_at or line.at,
+        }
+        for line in house.entries
+    ]
+    if rows:
+        await connection.execute(insert(entry), rows)

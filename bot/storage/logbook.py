@@ -10,10 +10,26 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.errors import Refusal
 from bot.records.changes import AddEntry, UndoEntry
+from bot.records.facts import Entry
 from bot.storage.engine import new_key
 from bot.storage.models import entry
 from bot.storage.people import Writer
 from bot.storage.towers import must_keep
+
+
+def entry_columns(told: Entry) -> dict[str, Any]:
+    """A line's facts as the table's columns, but whose it is and when it was told."""
+    return {
+        "at": told.at,
+        "kind": told.kind,
+        "level_l": told.level_l,
+        "ec": told.ec,
+        "ph": told.ph,
+        "water_c": told.water_c,
+        "water_added_l": told.water_added_l,
+        "amounts": [list(pair) for pair in told.amounts] or None,
+        "note": told.note or None,
+    }
 
 
 async def add_entry(
@@ -28,16 +44,8 @@ async def add_entry(
         insert(entry).values(
             tower_id=tower_id,
             member_id=who.member_id if told.mine else None,
-            at=told.at,
-            kind=told.kind,
-            level_l=told.level_l,
-            ec=told.ec,
-            ph=told.ph,
-            water_c=told.water_c,
-            water_added_l=told.water_added_l,
-            amounts=[list(pair) for pair in told.amounts] or None,
-            note=told.note or None,
             recorded_at=now,
+            **entry_columns(told),
         )
     )
     return {"tower": tower_id, "entry": new_key(made)}
