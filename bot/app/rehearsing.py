@@ -3,30 +3,25 @@
 from __future__ import annotations
 
 import asyncio
-import re
-import sys
-import threading
-from collections.abc import AsyncIterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
+from bot.app.prompt import show, talk
 from bot.app.serving import connected, settings, until_stopped
 from bot.chat.client import point_at
 from bot.clock import SystemClock
 from bot.demo import saltmarsh
+from bot.demo.people import PEOPLE
 from bot.errors import NotStarted
-from bot.rehearsal import ChatServer, Guild, Person, Refused, Seen
+from bot.rehearsal import ChatServer, Guild, Person, Refused
 from bot.storage import Store
 from bot.storage import migrate as migrate_database
 from bot.watch import start_logging
 from bot.words import sentence
 from calc.units import to_si
 
-_PRESS = "press "
-_PRIVATE = "private "
-_ESCAPED = re.compile(r"\\([^\w\s])")
 
-
-def rehearse(*, port: int, record: Path | None, say: Sequence[str]) -> int:
+def rehearse(*, port: int, record: Path | None, say: Sequence[str], seed: int) -> int:
     """Play in the demo town; with `say`, say that, print what came back, and end.
 
     Raises
@@ -40,12 +35,17 @@ def rehearse(*, port: int, record: Path | None, say: Sequence[str]) -> int:
     start_logging()
     to_si(1, "us_gal")
     outcome: list[int] = []
-    asyncio.run(until_stopped(_play(url, port, record, say, outcome)))
+    asyncio.run(until_stopped(_play(url, port, record, say, seed, outcome)))
     return outcome[0] if outcome else 0
 
 
 async def _play(
-    url: str, port: int, record: Path | None, say: Sequence[str], outcome: list[int]
+    url: str,
+    port: int,
+    record: Path | None,
+    say: Sequence[str],
+    seed: int,
+    outcome: list[int],
 ) -> None:
     clock = SystemClock()
     if record is not None:
@@ -57,7 +57,7 @@ async def _play(
     guild = server.add_guild(
         saltmarsh.COMMUNITY, room=saltmarsh.ROOM, id=saltmarsh.GUILD_ID, room_id=saltmarsh.ROOM_ID
     )
-    person = server.add_person(saltmarsh.MEMBER, guilds=[guild], id=saltmarsh.MEMBER_ID)
+    people = _people(server, guild)
     try:
         await server.start()
     except OSError:
@@ -65,7 +65,7 @@ async def _play(
     point_at(server.api_url, server.gateway_url)
     store = Store(url)
     try:
-        await saltmarsh.fill(store)
+        await saltmarsh.fill(store, until=clock.now(), seed=seed)
         async with connected(store, clock, server.token) as bot:
             ready = asyncio.create_task(server.wait_ready(timeout_s=30))
             await asyncio.wait({ready, bot}, return_when=asyncio.FIRST_COMPLETED)
@@ -74,12 +74,26 @@ async def _play(
                 await bot  # raises what ended it
             await ready
             if say:
-                outcome.append(await _said(person, guild, say))
+                outcome.append(await _said(people[saltmarsh.MEMBER], guild, say))
             else:
-                await _talk(person, guild, server.api_url)
+                await talk(people, guild, server.api_url)
     finally:
         await store.close()
         await server.stop()
+
+
+def _people(server: ChatServer, guild: Guild) -> dict[str, Person]:
+    """Everybody who lives there, the coach too."""
+    return {
+        one.name: server.add_person(
+            one.name,
+            guilds=[guild],
+            id=one.user_id,
+            coach=one.name == saltmarsh.COACH,
+            locale="en-US" if one.member is None or one.member.units == "us" else "en-GB",
+        )
+        for one in PEOPLE
+    }
 
 
 async def _said(person: Person, guild: Guild, say: Sequence[str]) -> int:
@@ -94,73 +108,5 @@ async def _said(person: Person, guild: Guild, say: Sequence[str]) -> int:
             silent = 1
             continue
         silent = silent or int(not seen)
-        _show(seen)
+        show(seen)
     return silent
-
-
-async def _talk(person: Person, guild: Guild, address: str) -> None:
-    """The terminal prompt, until it ends or says quit; with nobody at it, until stopped."""
-    print(
-        sentence("operator.ready").format(
-            name=saltmarsh.MEMBER,
-            room=saltmarsh.ROOM,
-            community=saltmarsh.COMMUNITY,
-            address=address,
-        ),
-        flush=True,
-    )
-    print(sentence("operator.prompt"))
-    shown: Seen | None = None
-    typed = 0
-    async for text in _typed():
-        typed += 1
-        if text in ("quit", "exit"):
-            return
-        try:
-            if text.startswith(_PRESS) and shown is not None:
-                seen = await person.press(shown, text.removeprefix(_PRESS))
-            elif text.startswith(_PRIVATE):
-                seen = await person.say(person.private, text.removeprefix(_PRIVATE))
-            else:
-                seen = await person.say(guild.room, text)
-        except Refused as refused:
-            print(sentence("operator.refused").format(reason=refused))
-            continue
-        _show(seen)
-        shown = seen[-1] if seen else shown
-    if not typed and not sys.stdin.isatty():
-        await asyncio.Event().wait()
-
-
-async def _typed() -> AsyncIterator[str]:
-    """Lines from the terminal; a daemon thread reads, so that Ctrl-C never waits for Enter."""
-    loop = asyncio.get_running_loop()
-    lines: asyncio.Queue[str | None] = asyncio.Queue()
-
-    def read() -> None:
-        for line in sys.stdin:
-            loop.call_soon_threadsafe(lines.put_nowait, line)
-        loop.call_soon_threadsafe(lines.put_nowait, None)
-
-    threading.Thread(target=read, daemon=True).start()
-    while True:
-        print("> ", end="", flush=True)
-        line = await lines.get()
-        if line is None:
-            return
-        if line.strip():
-            yield line.strip()
-
-
-def _show(seen: Sequence[Seen]) -> None:
-    if not seen:
-        print(sentence("operator.silence"))
-    for one in seen:
-        where = sentence(f"operator.seen_{one.where.replace(' ', '_')}")
-        print(f"[{where}]")
-        for line in one.text.splitlines():
-            print("  " + _ESCAPED.sub(r"\1", line.replace("**", "").removeprefix("-# ")))
-        if one.buttons:
-            labels = " · ".join(f"[{button.label}]" for button in one.buttons)
-            print("  " + sentence("operator.buttons").format(labels=labels))
-    print()

@@ -11,12 +11,13 @@ from bot.words import sentence
 from calc.units import DROPS_PER_ML, spoons
 
 _EQUAL = 1e-6
+_BY_ONE = 50.0
 EACH_PART = "each part"
 
 
 def pourable(amount: float) -> float:
     """Below 5 to 0.1, to 10 by 0.5, to 50 by 1, above by 5 (mL or g): never 5 % off."""
-    step = 0.1 if amount < 5 else 0.5 if amount < 10 else 1.0 if amount <= 50 else 5.0
+    step = 0.1 if amount < 5 else 0.5 if amount < 10 else 1.0 if amount <= _BY_ONE else 5.0
     return round(amount / step) * step
 
 
@@ -83,5 +84,7 @@ def _amount(shown: float, part: Pour, member: Member, *, kitchen_too: bool) -> s
     if part.dry or not kitchen_too:
         return text
     drops = member.drops_per_ml or DROPS_PER_ML
-    measure = spoons(volume_ml=part.amount, metric=member.units != "us", drops_per_ml=drops)
+    # The spoons measure the number that is shown, unless that was rounded by more than a spoon shows.
+    measured = shown if shown <= _BY_ONE else part.amount
+    measure = spoons(volume_ml=measured, metric=member.units != "us", drops_per_ml=drops)
     return f"{text} ({kitchen(measure)})" if measure else text

@@ -12,7 +12,10 @@ from calc.units import Quantity, Word, scan
 
 _UNDO: Final = re.compile(r"(please )?(undo|take (it|that) back|scratch that)( that| it| please)?")
 _START: Final = re.compile(r"(start|set ?up( my tower)?|i'?m new( here)?|new here)")
-_WEEK: Final = re.compile(r"(my )?(schedule|week|next (days|week))|what'?s (next|due)( this week)?")
+_WEEK: Final = re.compile(
+    r"(my )?(schedule|week|next (days|week))|what'?s (next|due)( this week)?|when('?s)? next|"
+    r"when (do|should) i (top up|refill|fill( it)?)( next| again)?"
+)
 _A_AND_B: Final = re.compile(r"\bhow much (of )?a (and|&|n|\+) b\b")
 _DONE: Final = re.compile(r"\b(added|topped up|topped it up|filled up|put in|poured)\b")
 _EACH: Final = re.compile(r"\b(each|both|of each)\b")

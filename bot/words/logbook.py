@@ -66,6 +66,7 @@ SENTENCES: Final = {
     "week.row": "{day}: {what}",
     "week.nothing": "nothing due that I know of.",
     "week.topup": "{tower}: top up {water}, {pours} (between {early} and {late}; pump line {dry})",
+    "week.topup_now": "{tower}: top up now, {water}, {pours} (pump line {dry})",
     "week.read": "{tower}: read the level",
     "week.change": "{tower}: full change due (last {since})",
     "week.change_unknown": "{tower}: full change due (none logged since {since})",

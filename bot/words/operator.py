@@ -26,7 +26,14 @@ SENTENCES: Final = {
     "operator.ask_needs": "ask needs --records FILE and --json TEXT, or --batch.",
     "operator.migrated": "The database is at schema {revision}.",
     "operator.ready": "Tankwren is ready at {address}. You are {name} in {room} of {community}.",
-    "operator.prompt": "Type a slash command or a sentence; private TEXT writes in private, press LABEL presses a button, quit ends.",
+    "operator.prompt": (
+        "Type a slash command or a sentence; private TEXT writes in private, press LABEL presses a "
+        "button, fill name=text; name=text fills a form, who NAME makes you somebody else, quit ends."
+    ),
+    "operator.now": "You are {name} now.",
+    "operator.nobody": "Nobody of that name. There are {names}.",
+    "operator.field": "{name}: {label}",
+    "operator.file": "file: {name} ({size} bytes)",
     "operator.seen_room": "in the room",
     "operator.seen_private": "private message",
     "operator.seen_only_you": "only you see this",

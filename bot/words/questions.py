@@ -8,10 +8,6 @@ SENTENCES: Final = {
         "{towers}: which one, and how full? Say both, as in {example} at half."
     ),
     "ask.tower_unknown": "No tower called “{name}” here; you have {towers}. Which one?",
-    "ask.tank": (
-        "How much does the tank hold at its full line? "
-        "Put the size in, as in 16 gal or 60 l, or save the tower with /tower add."
-    ),
     "ask.level": "How full is {tower}? Half, 3/4, 5 in below full, 4 gal left: any of these works.",
     "ask.level_unnamed": (
         "How full is the tank? Half, 3/4, 5 in below full, 4 gal left: any of these works."

@@ -78,8 +78,9 @@ def _water(tower: Tower, book: Book) -> list[_Due]:
     dry, _, _ = reaches(use, pump_line_l(tower, book))
     on = max(likely, book.now)
     water = tower.tank_l - min(use.level_l, refill_mark_l(tower, book))
+    overdue = likely <= book.now
     said = line(
-        "week.topup",
+        "week.topup_now" if overdue else "week.topup",
         tower=tower.name,
         water=Measure(water, "water"),
         pours=_feed(tower, water, book),

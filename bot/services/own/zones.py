@@ -9,7 +9,6 @@ from rapidfuzz import fuzz, process
 
 from bot.errors import Refusal
 
-_CLOSE = 85.0
 _SHORT = {
     "eastern": "America/New_York", "est": "America/New_York", "edt": "America/New_York",
     "central": "America/Chicago", "cst": "America/Chicago", "cdt": "America/Chicago",
@@ -33,15 +32,12 @@ def read_zone(typed: str) -> str:
     Raises
     ------
     Refusal
-        No such zone, with the nearest ones.
+        No such zone, with the nearest ones: an hour off is worse than one more question.
     """
     words = " ".join(typed.casefold().replace("_", " ").split())
     by_name = {z.casefold().replace("_", " "): z for z in available_timezones()}
     found = by_name.get(words) if "/" in words or words == "utc" else None
     found = found or _SHORT.get(words.removesuffix(" time")) or _cities().get(words)
-    if found is None and len(words) <= 60:
-        near = process.extractOne(words, list(_cities()), scorer=fuzz.ratio, score_cutoff=_CLOSE)
-        found = _cities()[near[0]] if near else None
     if found is None:
         near_ones = process.extract(words[:60], list(_cities()), scorer=fuzz.WRatio, limit=2)
         names = ", ".join(_cities()[name] for name, _, _ in near_ones)

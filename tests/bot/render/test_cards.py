@@ -177,7 +177,7 @@ def test_the_small_print_gives_way_when_a_card_is_too_long() -> None:
 
 def test_plain_text_for_someone_new() -> None:
     found = answer(TopUp(level="half"), no_towers())
-    assert plain(found, no_towers()).startswith("How much does the tank hold")
+    assert plain(found, no_towers()).startswith("Four short questions first")
 
 
 def test_pours_without_parts_say_nothing() -> None:

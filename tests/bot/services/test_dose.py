@@ -109,4 +109,4 @@ def test_bad_input_gets_one_question_and_no_dose(question: Dose, word: str) -> N
 
 
 def test_without_a_tank_no_amount_is_given() -> None:
-    assert answer(Dose(), no_towers()).do[0].word == "ask.tank"
+    assert answer(Dose(), no_towers()).do[0].word == "start.tank_then"

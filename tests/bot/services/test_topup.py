@@ -231,7 +231,7 @@ def test_bad_input_gets_one_question_and_stores_nothing(question: TopUp, word: s
 def test_nobody_without_a_tower_is_sent_away_when_the_text_settles_it() -> None:
     found = answer(TopUp(level="half", tank="16 gal"), no_towers())
     assert amounts(found)["A"] == pytest.approx(64)
-    assert answer(TopUp(level="half"), no_towers()).do[0].word == "ask.tank"
+    assert answer(TopUp(level="half"), no_towers()).do[0].word == "start.tank_then"
 
 
 def test_no_feed_is_asked_for() -> None:
