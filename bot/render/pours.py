@@ -84,7 +84,7 @@ def _amount(shown: float, part: Pour, member: Member, *, kitchen_too: bool) -> s
     if part.dry or not kitchen_too:
         return text
     drops = member.drops_per_ml or DROPS_PER_ML
-    # The spoons measure the number that is shown, unless that was rounded by more than a spoon shows.
+    # Spoons measure the number shown, unless that was rounded by more than a spoon can show.
     measured = shown if shown <= _BY_ONE else part.amount
     measure = spoons(volume_ml=measured, metric=member.units != "us", drops_per_ml=drops)
     return f"{text} ({kitchen(measure)})" if measure else text

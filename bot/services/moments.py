@@ -20,6 +20,10 @@ _AHEAD: Final = re.compile(r"in (?P<n>\d{1,3}|an?|one|two|three) (?P<unit>days?|
 _CLOCK: Final = re.compile(r"(?P<h>\d{1,2})(?:[:.h](?P<m>\d{2}))?\s*(?P<half>am|pm|a|p)?")
 _WORDS: Final = {"a": 1.0, "an": 1.0, "one": 1.0, "two": 2.0, "three": 3.0, "half a": 0.5,
                  "half an": 0.5}  # fmt: skip
+_DATE: Final = re.compile(
+    r"\d[/.-]\d|\d.*(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)|"
+    r"(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec).*\d"
+)
 _NAMED: Final = {"morning": time(8), "noon": time(12), "lunchtime": time(12), "evening": time(19),
                  "night": time(21), "tonight": time(21)}  # fmt: skip
 _OLDEST_D = 400
@@ -178,7 +182,7 @@ def _day(words: str, today: date, *, past: bool) -> tuple[str, date | None]:
 
 def _dated(text: str, here: datetime) -> datetime:
     """A date in figures or with its month's name; the year may be left out."""
-    if not re.search(r"\d", text) or len(text) > 40:
+    if not _DATE.search(text.casefold()) or len(text) > 40:
         raise Unreadable(text=text[:60], wanted="moment")
     noon = here.replace(hour=12, minute=0, second=0, microsecond=0, tzinfo=None)
     try:

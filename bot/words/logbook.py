@@ -88,6 +88,7 @@ SENTENCES: Final = {
     "timer.ask": "How is it set, as in 15 on 45 off? On a 15-minute dial {on} on, {off} off is usual {place}.",
     "timer.drip_loop": "Timer and plug above the tank's rim, drip loop in the cable, ground-fault (RCD) outlet.",
     "power.energy": "It takes {day} a day, {month} a month.",
+    "power.no_watts": "For the cost I need the watts on the label.",
     "power.cost": "About {month} a month.",
     "lamp.makes": "PPFD {ppfd} for {hours} makes a DLI of {dli}.",
     "lamp.hours": "{hours} a day for a DLI of {dli} at PPFD {ppfd}.",

@@ -203,7 +203,7 @@ def _new_lines(told: Book, book: Book) -> tuple[Entry, ...]:
 
 def _same(entry: Entry) -> tuple[object, ...]:
     return (entry.tower.casefold(), entry.at, entry.kind, entry.level_l, entry.ec, entry.ph,
-            entry.water_added_l, entry.amounts, entry.note)  # fmt: skip
+            entry.water_added_l, entry.amounts)  # fmt: skip
 
 
 def _settings(told: Book, book: Book) -> list[SetMember]:

@@ -29,14 +29,14 @@ def power(
 ) -> tuple[tuple[Line, ...], tuple[Amount, ...]]:
     """Energy and, with a price, what it costs in the person's currency."""
     power = read_number(watts, wanted="watts", low=0.1, high=5000, unit="W") if watts else known
+    each = read_number(price, wanted="price", low=0, high=100, unit="") if price else None
     if power is None:
-        return (), ()
+        return ((line("power.no_watts"),) if price else ()), ()
     kwh = energy_kwh_per_d(power_w=power, run_h=hours)
     origin = computed(Fact("power", power, FromText() if watts else FromRecord()))
     lines = [line("power.energy", day=Measure(kwh, "kwh"), month=Measure(kwh * _MONTH_D, "kwh"))]
     amounts = [Amount(name="kwh", value=kwh, unit="kWh/day", origin=origin)]
-    if price:
-        each = read_number(price, wanted="price", low=0, high=100, unit="")
+    if each is not None:
         lines.append(line("power.cost", month=Measure(kwh * _MONTH_D * each, "money")))
         amounts.append(Amount(name="cost", value=kwh * _MONTH_D * each, unit=book.member.currency,
                               origin=origin))  # fmt: skip
