@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from rapidfuzz import fuzz
+from rapidfuzz.utils import default_process
 
 from bot.records.book import Book
 from bot.records.facts import Note
@@ -20,12 +21,11 @@ def note_for(text: str, book: Book) -> Note | None:
     """
     if re.search(r"\d", text):
         return None
-    words = text.casefold()
     best: tuple[float, Note] | None = None
     for note in book.notes:
         if len(note.about) < _SHORTEST:
             continue
-        score = fuzz.token_set_ratio(note.about.casefold(), words)
+        score = fuzz.token_set_ratio(note.about, text, processor=default_process)
         if score >= ALIKE and (best is None or score > best[0]):
             best = (score, note)
     return best[1] if best else None

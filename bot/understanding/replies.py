@@ -72,9 +72,9 @@ def _choice(field: str, said: str) -> str | None:
 
 def _feed(question: Question, said: str, book: Book) -> Question | None:
     """One of the feeds on the buttons, by its name or a word of it."""
-    lowered = said.casefold()
+    words = set(re.findall(r"[\w-]{3,}", said.casefold())) - {"the", "feed"}
     known = [f for f in book.feeds if not f.own]
-    named = [f for f in known if f.name.casefold() in lowered or lowered in f.name.casefold()]
+    named = [f for f in known if words & set(f.name.casefold().split())]
     if len(named) == 1 and isinstance(question, Start):
         return replace(question, feed=named[0].name)
     return None

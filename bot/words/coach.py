@@ -29,6 +29,7 @@ SENTENCES: Final = {
     "setup.welcome": "6 of 6. The welcome post, as members will see it: “{post}” [{button}]. Post and pin it?",
     "setup.later": "Fine. /setup goes on from here whenever you like.",
     "setup.done": "Done. {count} of {members} set up.",
+    "setup.done_count": "Done. Set up so far: {count}.",
     "setup.second_coach": "A second coach: /setup coach:@name. House rules: /policy. Feeds: /feed.",
     "setup.try_it": "Try it as a member: /start.",
     "setup.coach_added": "{name} is coach now, too.",

@@ -11,7 +11,7 @@ import pytest_asyncio
 
 from bot.app.serving import connected
 from bot.chat.client import point_at
-from bot.clock import SystemClock
+from bot.clock import SetClock, SystemClock
 from bot.demo import saltmarsh
 from bot.rehearsal import ChatServer, Guild, Person
 from bot.storage import Store, migrate
@@ -19,12 +19,17 @@ from bot.storage import Store, migrate
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Town:
-    """tamsin keeps the kitchen; bram has nothing yet; both are in the same room."""
+    """tamsin keeps the kitchen; bram has nothing yet; wenna runs the server; all in one room.
+
+    clock: the bot's calendar, standing where a test puts it.
+    """
 
     server: ChatServer
     guild: Guild
     tamsin: Person
     bram: Person
+    wenna: Person
+    clock: SetClock
     store: Store
     database: Path
 
@@ -44,19 +49,27 @@ async def town(tmp_path: Path) -> AsyncIterator[Town]:
     migrate(url)
     store = Store(url)
     await saltmarsh.fill(store)
-    clock = SystemClock()
-    server = ChatServer(now=clock.now)
+    clock = SetClock(SystemClock().now())
+    server = ChatServer(now=SystemClock().now)
     guild = server.add_guild(
         saltmarsh.COMMUNITY, room=saltmarsh.ROOM, id=saltmarsh.GUILD_ID, room_id=saltmarsh.ROOM_ID
     )
     tamsin = server.add_person(saltmarsh.MEMBER, guilds=[guild], id=saltmarsh.MEMBER_ID)
     bram = server.add_person("Bram", guilds=[guild], locale="en-GB")
+    wenna = server.add_person("Wenna", guilds=[guild], coach=True)
     await server.start()
     point_at(server.api_url, server.gateway_url)
     async with connected(store, clock, server.token):
         await server.wait_ready()
         yield Town(
-            server=server, guild=guild, tamsin=tamsin, bram=bram, store=store, database=database
+            server=server,
+            guild=guild,
+            tamsin=tamsin,
+            bram=bram,
+            wenna=wenna,
+            clock=clock,
+            store=store,
+            database=database,
         )
     await store.close()
     await server.stop()

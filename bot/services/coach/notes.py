@@ -22,7 +22,7 @@ def teach(question: Teach, book: Book) -> Answer:
     ------
     Ask, Refusal
     """
-    must_coach(book)
+    must_coach(book, anywhere=True)  # a reply is corrected where it was read
     about, text = plain(question.about or ""), " ".join((question.text or "").split())
     if not about or not text:
         offer = Offer(label=line("button.write_down"), question=question, form="note")

@@ -20,14 +20,14 @@ _CLOSE = 80.0
 _UNSET = ("off", "none", "unset", "no", "default")
 
 
-def must_coach(book: Book) -> None:
-    """Refuse whom the community does not name as coach, and set-up from a private place.
+def must_coach(book: Book, *, anywhere: bool = False) -> None:
+    """Refuse whom the community does not name as coach; and, but `anywhere`, a private place.
 
     Raises
     ------
     Refusal
     """
-    if not book.here_guild:
+    if not book.here_guild and not anywhere:
         raise Refusal("no.coach_in_room", outcome="refuse")
     if not book.member.coach:
         raise Refusal("no.coach_only", outcome="refuse")

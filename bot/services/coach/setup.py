@@ -328,7 +328,11 @@ def _finished(book: Book) -> Answer:
     return Answer(
         outcome="answer",
         intent="setup",
-        do=(line("setup.done", count=book.community.set_up, members=members),),
+        do=(
+            line("setup.done", count=book.community.set_up, members=members)
+            if members > 0
+            else line("setup.done_count", count=book.community.set_up),
+        ),
         expect=(line("setup.second_coach"),),
         check=(line("setup.try_it"),),
         offers=(teach, again),
