@@ -24,7 +24,7 @@ _PRESS = "press "
 _PRIVATE = "private "
 
 
-def rehearse(*, port: int, record: Path | None, say: Sequence[str]) -> int:
+def rehearse(*, port: int, record: Path | None, say: Sequence[str], page: bool) -> int:
     """Play in the demo town; with `say`, say that, print what came back, and end.
 
     Raises
@@ -38,12 +38,17 @@ def rehearse(*, port: int, record: Path | None, say: Sequence[str]) -> int:
     start_logging()
     to_si(1, "us_gal")
     outcome: list[int] = []
-    asyncio.run(until_stopped(_play(url, port, record, say, outcome)))
+    asyncio.run(until_stopped(_play(url, port, record, say, page, outcome)))
     return outcome[0] if outcome else 0
 
 
 async def _play(
-    url: str, port: int, record: Path | None, say: Sequence[str], outcome: list[int]
+    url: str,
+    port: int,
+    record: Path | None,
+    say: Sequence[str],
+    page: bool,
+    outcome: list[int],
 ) -> None:
     clock = SystemClock()
     if record is not None:
@@ -51,7 +56,7 @@ async def _play(
             record.touch()
         except OSError:
             raise NotStarted("operator.record", path=record) from None
-    server = ChatServer(now=clock.now, port=port, record=record)
+    server = ChatServer(now=clock.now, port=port, record=record, page=page)
     guild = server.add_guild(
         saltmarsh.COMMUNITY, room=saltmarsh.ROOM, id=saltmarsh.GUILD_ID, room_id=saltmarsh.ROOM_ID
     )
@@ -74,7 +79,7 @@ async def _play(
             if say:
                 outcome.append(await _said(person, guild, say))
             else:
-                await _talk(person, guild, server.api_url)
+                await _talk(person, guild, server)
     finally:
         await store.close()
         await server.stop()
@@ -96,14 +101,15 @@ async def _said(person: Person, guild: Guild, say: Sequence[str]) -> int:
     return silent
 
 
-async def _talk(person: Person, guild: Guild, address: str) -> None:
+async def _talk(person: Person, guild: Guild, server: ChatServer) -> None:
     """The terminal prompt, until it ends or says quit; with nobody at it, until stopped."""
+    word = "operator.ready_page" if server.page_url else "operator.ready"
     print(
-        sentence("operator.ready").format(
+        sentence(word).format(
             name=saltmarsh.MEMBER,
             room=saltmarsh.ROOM,
             community=saltmarsh.COMMUNITY,
-            address=address,
+            address=server.page_url or server.api_url,
         ),
         flush=True,
     )

@@ -26,6 +26,7 @@ SENTENCES: Final = {
     "operator.ask_needs": "ask needs --records FILE and --json TEXT, or --batch.",
     "operator.migrated": "The database is at schema {revision}.",
     "operator.ready": "Tankwren is ready at {address}. You are {name} in {room} of {community}.",
+    "operator.ready_page": "Tankwren is ready. The page: {address} You are {name} in {room} of {community}.",
     "operator.prompt": "Type a slash command or a sentence; private TEXT writes in private, press LABEL presses a button, quit ends.",
     "operator.seen_room": "in the room",
     "operator.seen_private": "private message",

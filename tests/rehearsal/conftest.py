@@ -45,7 +45,7 @@ async def town(tmp_path: Path) -> AsyncIterator[Town]:
     store = Store(url)
     await saltmarsh.fill(store)
     clock = SystemClock()
-    server = ChatServer(now=clock.now)
+    server = ChatServer(now=clock.now, page=True)
     guild = server.add_guild(
         saltmarsh.COMMUNITY, room=saltmarsh.ROOM, id=saltmarsh.GUILD_ID, room_id=saltmarsh.ROOM_ID
     )

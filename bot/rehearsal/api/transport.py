@@ -17,6 +17,7 @@ from bot.rehearsal.api.bodies import REQUEST_LIMIT, read_body
 from bot.rehearsal.api.calls import Call, Reply, Route, Table
 from bot.rehearsal.drafts import PICTURES
 from bot.rehearsal.faults import Fault
+from bot.rehearsal.page.service import Page
 from bot.rehearsal.rules.errors import ApiError, Json, refuse, unauthorized
 from bot.rehearsal.switchboard import Switchboard
 
@@ -40,7 +41,8 @@ def _host(address: str) -> str:
 class Transport:
     """Serves one switchboard."""
 
-    def __init__(self, board: Switchboard, record: Path | None) -> None:
+    def __init__(self, board: Switchboard, record: Path | None, page: Page | None = None) -> None:
+        self._page = page
         self._board = board
         self._record_path = record
         self._record: IO[str] | None = None
@@ -86,6 +88,8 @@ class Transport:
             return await self._board.gateway.handle(request)
         if path.startswith("/cdn/"):
             return self._file(path)
+        if self._page is not None and self._page.serves(path):
+            return await self._page.handle(request)
         return _json(404, refuse(0).body())
 
     def _file(self, path: str) -> web.StreamResponse:
