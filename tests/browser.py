@@ -33,9 +33,17 @@ async def chromium() -> AsyncIterator[Browser]:
 
 @asynccontextmanager
 async def opened(
-    browser: Browser, url: str, size: tuple[int, int] = (1100, 800), scheme: str = "light"
+    browser: Browser,
+    url: str,
+    size: tuple[int, int] = (1100, 800),
+    scheme: str = "light",
+    *,
+    calm: bool = True,
 ) -> AsyncIterator[Page]:
-    """The page at this address, ready to be typed at; at the end nothing may have gone wrong."""
+    """The page at this address, ready to be typed at; at the end nothing may have gone wrong.
+
+    A browser itself complains of a server that went away; `calm=False` lets that pass.
+    """
     context = await browser.new_context(
         viewport={"width": size[0], "height": size[1]},
         color_scheme="dark" if scheme == "dark" else "light",
@@ -52,7 +60,7 @@ async def opened(
     await page.wait_for_selector("#log .entry, #log .empty")
     yield page
     await context.close()
-    assert wrong == []
+    assert [line for line in wrong if calm or "ERR_" not in line] == []
 
 
 def _outside(url: str) -> list[str]:

@@ -156,6 +156,27 @@ async def test_the_keyboard_reaches_everything_in_order(town: Town, browser: Bro
         await expect(page.locator("#text")).to_be_focused()
 
 
+async def test_the_newest_stays_in_sight_unless_one_reads_further_up(
+    town: Town, browser: Browser
+) -> None:
+    async with opened(browser, town.server.page_url, PHONE) as page:
+        entries, log = page.locator(".entry.message"), page.locator("#log")
+        for count in (1, 2, 3):
+            await write(page, "/topup level:half ec:1.9")
+            await expect(entries).to_have_count(count)
+        small = entries.last.locator(".small").last
+        await expect(small).to_be_in_viewport()
+        await page.keyboard.type("/topup ")
+        await expect(page.locator("#list li").first).to_be_visible()
+        await expect(small).to_be_in_viewport()
+        await page.fill("#text", "")
+        await log.evaluate("(node) => { node.scrollTop = 0; }")
+        await expect(entries.first).to_be_in_viewport()
+        await town.bram.say(town.guild.room, "half, what do i add")
+        await expect(entries).to_have_count(5)
+        await expect(entries.first).to_be_in_viewport()
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 async def test_a_phone_never_scrolls_sideways(town: Town, browser: Browser, scheme: str) -> None:
     async with opened(browser, town.server.page_url, PHONE, scheme) as page:

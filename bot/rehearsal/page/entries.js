@@ -49,8 +49,8 @@ function drawMessage(node, body, entry, world, act) {
     return;
   }
   if (entry.text) write(body, entry.text, world);
-  for (const embed of entry.embeds) body.append(drawEmbed(embed, world));
   const shown = { entry, world, act, used: new Set() };
+  for (const embed of entry.embeds) body.append(drawEmbed(embed, shown));
   for (const component of entry.components) add(body, component, shown);
   for (const file of entry.files) if (!shown.used.has(file.url)) body.append(drawFile(file));
 }
@@ -123,7 +123,7 @@ function drawMenu(menu, shown) {
     read = () => [...field.querySelectorAll(":checked")].map((box) => box.value);
   }
   field.disabled = Boolean(menu.disabled);
-  return make("div", { class: "row menu" }, field, make("button", {
+  return make("div", { class: most === 1 ? "menu" : "menu many" }, field, make("button", {
     type: "button", class: "plain", text: "Choose", disabled: Boolean(menu.disabled),
     "data-key": menu.custom_id,
     onclick: () => shown.act("/page/choose",
@@ -169,13 +169,16 @@ function weight(bytes) {
   return bytes < 1e6 ? `${Math.round(bytes / 1000)} kB` : `${(bytes / 1e6).toFixed(1)} MB`;
 }
 
-function drawEmbed(embed, world) {
+function drawEmbed(embed, shown) {
   const node = make("div", { class: "box" });
   if (embed.title) node.append(make("p", { class: "heading", text: embed.title }));
-  if (embed.description) write(node, embed.description, world);
+  if (embed.description) write(node, embed.description, shown.world);
   for (const field of embed.fields || []) {
     node.append(make("p", { class: "heading", text: field.name }));
-    write(node, field.value, world);
+    write(node, field.value, shown.world);
+  }
+  for (const picture of [embed.image, embed.thumbnail]) {
+    if (picture) node.append(media(picture, "", shown));
   }
   if (embed.footer) node.append(make("p", { class: "small", text: embed.footer.text }));
   return node;

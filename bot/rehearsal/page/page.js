@@ -1,37 +1,41 @@
-// The notebook: who, where, the record as it grows, and the line to write on.
+// The notebook: who, where, and the record as it grows.
 
 import { get, make, post } from "./ask.js";
 import { draw } from "./entries.js";
 import { Forms } from "./forms.js";
-import { leaves, read, Typing } from "./typing.js";
+import { Line } from "./line.js";
 
-const UPLOAD = 11, PAGE = 200, AGAIN_MS = 1000;
+const PAGE = 200, AGAIN_MS = 1000, BREATH_MS = 80;
 const at = (id) => document.getElementById(id);
-const [who, where, log, line, text, file] = ["who", "where", "log", "line", "text", "file"].map(at);
+const [who, where, log, status] = ["who", "where", "log", "status"].map(at);
 const world = { names: new Map(), now: new Date() };
 let town = { bot: { name: "" }, people: [] };
 let shape = "";
 let commands = [];
-let files = [];
 let last = PAGE;
 let following = null;
 let drawn = new Map();
-let sent = "";
 let latest = null;
+let atEnd = true;
+let topBefore = 0;
 
-const forms = new Forms(at("form"), {
-  world: () => world,
-  who: () => who.value,
-  after: () => { if (document.activeElement === document.body) text.focus(); },
-});
-const typing = new Typing(text, {
+const line = new Line({
+  here,
+  send,
+  trouble,
   commands: () => commands,
   people: () => town.people.map((person) => person.name),
   rooms: () => places().filter((p) => p.community && p.community === place()?.community)
     .map((p) => p.name),
   complete: async (typed, signal) => (await post("/page/complete", here({ text: typed }), signal))
     .choices || [],
-  chooseFile: () => file.click(),
+  refresh: refreshCommands,
+  sent: toEnd,
+});
+const forms = new Forms(at("form"), {
+  world: () => world,
+  who: () => who.value,
+  after: () => { if (document.activeElement === document.body) line.focus(); },
 });
 
 function here(more = {}) {
@@ -49,6 +53,22 @@ function place() {
 function trouble(words) {
   at("trouble").textContent = words;
   at("trouble").hidden = !words;
+}
+
+async function send(path, body) {
+  trouble("");
+  try {
+    const { refused } = await post(path, body);
+    if (refused) trouble(refused);
+    return !refused;
+  } catch (error) {
+    trouble(error.status ? error.message : "No answer from the server.");
+    return false;
+  }
+}
+
+function pause(milliseconds) {
+  return new Promise((done) => { setTimeout(done, milliseconds); });
 }
 
 // Menus
@@ -92,14 +112,25 @@ function markPlaces(found) {
     const words = placeName(p) + news;
     if (option && option.textContent !== words) {
       option.textContent = words;
-      if (news) at("status").textContent = p.private ? "New in private." : `New in ${p.name}.`;
+      if (news) status.textContent = p.private ? "New in private." : `New in ${p.name}.`;
     }
   }
 }
 
+async function refreshCommands() {
+  const before = JSON.stringify(commands);
+  try {
+    commands = (await get("/page/commands", here())).commands || [];
+  } catch {
+    commands = [];
+  }
+  // showing the same offers again would lose the one that is marked
+  if (JSON.stringify(commands) !== before) line.look();
+}
+
 // The record
 
-async function turn() {
+async function follow() {
   if (following) following.abort();
   following = new AbortController();
   const { signal } = following;
@@ -109,74 +140,94 @@ async function turn() {
   refreshCommands();
   let after = null;
   while (!signal.aborted) {
+    const begun = performance.now();
     try {
-      const query = here(after === null ? { last } : { last, after });
-      const found = await get("/page/record", query, signal);
-      if (signal.aborted) return;
-      if (shape && found.town !== shape) await loadTown();
-      shape = found.town;
-      show(found);
-      if (after === null) at("status").textContent = "";
-      after = found.changes;
+      after = await lookOnce(after, signal);
+      // many changes at once are one look
+      await pause(BREATH_MS - (performance.now() - begun));
     } catch (error) {
       if (signal.aborted) return;
       after = null;
-      at("status").textContent = "No answer from the server; trying again.";
-      await new Promise((done) => { setTimeout(done, AGAIN_MS); });
-      if (error.status === 404) {
-        await loadTown().catch(() => {});
-        turn();
-        return;
-      }
+      status.textContent = "No answer from the server; trying again.";
+      await pause(AGAIN_MS);
+      if (error.status === 404) await loadTown().catch(() => {});
     }
   }
 }
 
-async function refreshCommands() {
-  try {
-    commands = (await get("/page/commands", here())).commands || [];
-  } catch {
-    commands = [];
-  }
-  if (text.value && document.activeElement === text) typing.look();
+async function lookOnce(after, signal) {
+  const query = here(after === null ? { last } : { last, after });
+  const found = await get("/page/record", query, signal);
+  if (signal.aborted) return after;
+  if (shape && found.town !== shape) await loadTown();
+  shape = found.town;
+  if (after === null) status.textContent = "";
+  show(found);
+  return found.changes;
 }
 
 function show(found) {
   world.now = new Date(found.now);
-  const atEnd = log.scrollHeight - log.scrollTop - log.clientHeight < 60;
   const first = !drawn.size;
-  const kept = new Map();
-  const focused = document.activeElement;
-  const nodes = [];
-  const fixed = (key, build) => {
-    const standing = drawn.get(key) || { key, node: build() };
-    kept.set(key, standing);
-    nodes.push(standing.node);
-  };
-  if (found.earlier) fixed("earlier", earlier);
-  let day = "";
-  for (const entry of found.entries) {
-    const date = new Date(entry.time).toLocaleDateString(undefined, { dateStyle: "full" });
-    if (date !== day) fixed(date, () => make("h2", { class: "day", text: date }));
-    day = date;
-    const key = JSON.stringify(entry);
-    const old = drawn.get(entry.id);
-    const node = old && old.key === key ? old.node : draw(entry, world, act);
-    kept.set(entry.id, { key, node });
-    nodes.push(node);
-  }
-  if (!found.entries.length) {
-    fixed("empty", () => make("p", { class: "empty", text: "Nothing written here yet." }));
-  }
   const before = drawn;
-  drawn = kept;
-  lay(nodes);
+  const focused = document.activeElement;
+  drawn = drawAll(found, before);
+  lay([...drawn.values()].map((standing) => standing.node));
   refocus(focused, before);
-  if (atEnd || first) log.scrollTop = log.scrollHeight;
+  keepEnd();
   // what stood there before need not be read out
   if (first) setTimeout(() => log.setAttribute("aria-live", "polite"), 100);
   markPlaces(found.latest);
   forms.show(found.form);
+}
+
+// A picture takes whole rules, so that what follows stands on them; and the end stays in sight.
+function settle(event) {
+  const frame = event.target.closest("figure");
+  if (!frame) return;
+  const rule = parseFloat(getComputedStyle(log).lineHeight);
+  frame.style.minHeight = `${Math.ceil(frame.offsetHeight / rule) * rule}px`;
+  keepEnd();
+}
+
+// Only going up leaves the end: that the record grew or lost room meanwhile does not.
+function noteEnd() {
+  if (log.scrollHeight - log.scrollTop - log.clientHeight < 4) atEnd = true;
+  else if (log.scrollTop < topBefore) atEnd = false;
+  topBefore = log.scrollTop;
+}
+
+function keepEnd() {
+  // one may have gone up since the last word about it
+  noteEnd();
+  if (atEnd) toEnd();
+}
+
+function toEnd() {
+  log.scrollTop = log.scrollHeight;
+  topBefore = log.scrollTop;
+  atEnd = true;
+}
+
+// What has not changed keeps its node, and with it focus and what was chosen there.
+function drawAll(found, before) {
+  const after = new Map();
+  const keep = (id, key, build) => {
+    const old = before.get(id);
+    after.set(id, old && old.key === key ? old : { key, node: build() });
+  };
+  if (found.earlier) keep("earlier", "", earlier);
+  let day = "";
+  for (const entry of found.entries) {
+    const date = new Date(entry.time).toLocaleDateString(undefined, { dateStyle: "full" });
+    if (date !== day) keep(date, "", () => make("h2", { class: "day", text: date }));
+    day = date;
+    keep(entry.id, JSON.stringify(entry), () => draw(entry, world, act));
+  }
+  if (!found.entries.length) {
+    keep("empty", "", () => make("p", { class: "empty", text: "Nothing written here yet." }));
+  }
+  return after;
 }
 
 // Moves as few nodes as it can, so that what is under a finger or in focus stays.
@@ -189,12 +240,12 @@ function lay(nodes) {
 }
 
 function refocus(focused, before) {
-  if (focused.isConnected || !focused.closest) return;
+  if (focused.isConnected) return;
   const entry = focused.closest(".entry");
   const id = [...before].find(([, old]) => old.node === entry)?.[0];
   const now = id && drawn.get(id)?.node;
   if (!now) {
-    text.focus();
+    line.focus();
     return;
   }
   const same = [...now.querySelectorAll("[data-key]")]
@@ -204,108 +255,29 @@ function refocus(focused, before) {
 
 function earlier() {
   return make("button", { type: "button", class: "plain earlier", text: "Earlier pages",
-    onclick: () => { last += PAGE; turn(); } });
+    onclick: () => { last += PAGE; follow(); } });
 }
 
 async function act(path, body) {
   await send(path, here(body));
 }
 
-async function send(path, body) {
-  trouble("");
-  try {
-    const { refused } = await post(path, body);
-    if (refused) trouble(refused);
-    return !refused;
-  } catch (error) {
-    trouble(error.status ? error.message : "No answer from the server.");
-    return false;
-  }
-}
-
-// The line
-
-async function carried(chosen) {
-  return Promise.all(chosen.map((one) => new Promise((done, fail) => {
-    const reader = new FileReader();
-    reader.onload = () => done({ name: one.name, data: reader.result.split(",", 2)[1] || "" });
-    reader.onerror = () => fail(reader.error);
-    reader.readAsDataURL(one);
-  })));
-}
-
-function showFiles() {
-  at("chosen").hidden = !files.length;
-  at("chosen").replaceChildren(...files.map((one, number) => make("li", {}, one.name,
-    make("button", { type: "button", class: "plain", "aria-label": `Leave out ${one.name}`,
-      text: "leave out", onclick: () => {
-        files.splice(number, 1);
-        showFiles();
-        text.focus();
-      } }))));
-}
-
-// A file chosen while a command is typed becomes the value of its option.
-function named(one) {
-  if (!text.value.startsWith("/")) return;
-  const state = read(`${text.value.trimEnd()} `, leaves(commands));
-  if (!state.command) return;
-  const waiting = state.option?.kind === UPLOAD && !state.value.trim() ? state.option
-    : state.command.options.find((o) => o.kind === UPLOAD && !state.given.has(o.name));
-  if (!waiting) return;
-  const begun = state.option === waiting ? "" : ` ${waiting.name}:`;
-  text.value = `${text.value.trimEnd()}${begun}${one.name}`;
-}
-
-async function submit(event) {
-  event.preventDefault();
-  typing.close();
-  if (!text.value.trim() && !files.length) return;
-  const words = text.value;
-  const body = here({ text: words.startsWith("/") ? words.trimEnd() : words,
-    mention: at("mention").checked, files: await carried(files) });
-  if (await send("/page/say", body)) {
-    sent = words;
-    text.value = "";
-    files = [];
-    showFiles();
-    log.scrollTop = log.scrollHeight;
-  }
-  text.focus();
-}
-
-line.addEventListener("submit", submit);
-text.addEventListener("input", () => {
-  trouble("");
-  if (text.value === "/") refreshCommands();
-});
-text.addEventListener("keydown", (event) => {
-  if (event.key === "ArrowUp" && !text.value && sent) {
-    event.preventDefault();
-    text.value = sent;
-  }
-});
-file.addEventListener("change", () => {
-  for (const one of file.files) {
-    files.push(one);
-    named(one);
-  }
-  file.value = "";
-  showFiles();
-  typing.close();
-  text.focus();
-});
-
 function begin() {
   last = PAGE;
   drawn = new Map();
+  atEnd = true;
+  topBefore = 0;
   log.replaceChildren();
   log.setAttribute("aria-live", "off");
   trouble("");
   forms.show(null);
-  turn();
+  follow();
 }
 
+log.addEventListener("load", settle, true);
+log.addEventListener("scroll", noteEnd);
+// offers, files and a phone's keys take room from the record
+new ResizeObserver(keepEnd).observe(log);
 who.addEventListener("change", () => {
   latest = null;
   fillPlaces(where.value);
@@ -316,12 +288,13 @@ where.addEventListener("change", begin);
 async function start() {
   try {
     await loadTown();
-    begin();
-    text.focus();
   } catch {
-    at("status").textContent = "No answer from the server; trying again.";
+    status.textContent = "No answer from the server; trying again.";
     setTimeout(start, AGAIN_MS);
+    return;
   }
+  begin();
+  line.focus();
 }
 
 start();

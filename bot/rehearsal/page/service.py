@@ -34,7 +34,7 @@ FILES: Final = {
     "/page/page.css": ("page.css", STYLE),
     **{
         f"/page/{name}.js": (f"{name}.js", SCRIPT)
-        for name in ("page", "ask", "marks", "entries", "typing", "forms")
+        for name in ("page", "ask", "entries", "forms", "line", "marks", "typing")
     },
 }
 LONGEST_WAIT_S, LAST, MOST_LAST = 25.0, 200, 5000

@@ -11,7 +11,8 @@ import pytest_asyncio
 from discord import ui
 from playwright.async_api import Browser, expect
 
-from tests.bot.rehearsal.conftest import Gardener
+from bot.rehearsal import ChatServer
+from tests.bot.rehearsal.conftest import Gardener, MovingClock
 from tests.browser import PHONE, chromium, needs_chromium, opened
 
 pytestmark = [pytest.mark.asyncio, needs_chromium]
@@ -233,6 +234,112 @@ async def test_texts_stay_texts_and_files_are_shown(town, run, gardener, browser
         got = await download.value
         assert got.suggested_filename == "level.csv"
         assert (await got.path()).read_bytes() == b"day,level\n"
+
+
+MARKS = [
+    ("**bold** and *leaning*", "<p><strong>bold</strong> and <em>leaning</em></p>"),
+    ("_a_ tank_l_x 2_000_000 a_b", "<p><em>a</em> tank_l_x 2_000_000 a_b</p>"),
+    ("**a _b_ `c`**", "<p><strong>a <em>b</em> <code>c</code></strong></p>"),
+    ("`**no**` ``a`b``", "<p><code>**no**</code> <code>a`b</code></p>"),
+    (r"\*a\* \_b\_ \` \\ \- \z", r"<p>*a* _b_ ` \ - \z</p>"),
+    (r"**a\*\*b**", "<p><strong>a**b</strong></p>"),
+    ("** open _ ` ~~ <t: <@ <", "<p>** open _ ` ~~ &lt;t: &lt;@ &lt;</p>"),
+    ("5 * 3 * 2", "<p>5 * 3 * 2</p>"),
+    ("__under__ ~~gone~~", "<p><u>under</u> <s>gone</s></p>"),
+    ("-# small **b**", "<p>small <strong>b</strong></p>"),
+    (r"\-# not small", "<p>-# not small</p>"),
+    ("- a\n  - b\n- c\nd", "<ul><li>a</li><li>b</li><li>c</li></ul><p>d</p>"),
+    ("-5 °C", "<p>-5 °C</p>"),
+    ("> a\nb", "<blockquote>a</blockquote><p>b</p>"),
+    ("a\n\nb", "<p>a</p><p><br></p><p>b</p>"),
+    ("```\nx **y**\n```", "<pre>x **y**</pre>"),
+    ("<@99> <#98> </dose:97>", "<p>@someone #a room <code>/dose</code></p>"),
+    ("<t:99999999999999999> <t:1:Q>", "<p>&lt;t:99999999999999999&gt; &lt;t:1:Q&gt;</p>"),
+    ("<t:1804150800:R>", "<p><time>in 2 days</time></p>"),
+    ("&amp; <b>x</b>", "<p>&amp;amp; &lt;b&gt;x&lt;/b&gt;</p>"),
+]
+DRAW = """async ([text, now]) => {
+    const { write } = await import('/page/marks.js');
+    const node = document.createElement('div');
+    write(node, text, { names: new Map(), now: new Date(now) });
+    for (const part of node.querySelectorAll('*'))
+        for (const name of part.getAttributeNames()) part.removeAttribute(name);
+    return node.innerHTML;
+}"""
+
+
+async def test_each_mark_becomes_its_node_and_all_else_stays(town, browser):
+    async with opened(browser, town.server.page_url) as page:
+        for text, wanted in MARKS:
+            assert await page.evaluate(DRAW, [text, "2027-03-02T09:00:00Z"]) == wanted
+        for unit in ("*", "_", "`", "**a", "<t:", "\\", "~~", "- ", "> "):
+            async with asyncio.timeout(2):
+                await page.evaluate(DRAW, [unit * (4000 // len(unit)), "2027-03-02T09:00:00Z"])
+
+
+class Layout(ui.LayoutView):
+    row: Any = ui.ActionRow()
+
+    def __init__(self) -> None:
+        super().__init__(timeout=None)
+        button: ui.Button[Any] = ui.Button(label="Working", custom_id="working")
+        section: Any = ui.Section("**Kitchen** at half", accessory=button)
+        gallery: Any = ui.MediaGallery()
+        gallery.add_item(media="attachment://week.png", description="The level, falling")
+        file: Any = ui.File("attachment://level.csv")
+        self.add_item(ui.Container(section, ui.Separator(), gallery, file))
+
+    @row.select(
+        placeholder="What you see",
+        max_values=2,
+        options=[discord.SelectOption(label=n, value=n[0]) for n in ("foam", "roots", "algae")],
+    )
+    async def choose(self, interaction: discord.Interaction, select: Any) -> None:
+        await interaction.response.send_message(f"chose {select.values}", ephemeral=True)
+
+
+async def test_a_layout_is_shown_with_all_its_parts(town, run, gardener, browser):
+    @gardener.tree.command(description="A layout")
+    async def layout(interaction: discord.Interaction) -> None:
+        files = [
+            discord.File(io.BytesIO(PNG), "week.png"),
+            discord.File(io.BytesIO(b"a"), "level.csv"),
+        ]
+        await interaction.response.send_message(view=Layout(), files=files)
+
+    await run(gardener)
+    async with opened(browser, town.server.page_url, PHONE) as page:
+        await page.keyboard.type("/layout")
+        await page.keyboard.press("Enter")
+        body = page.locator(".entry.message .body").first
+        await expect(body.locator("strong")).to_have_text("Kitchen")
+        await expect(body.get_by_role("button", name="Working")).to_be_visible()
+        # a file that a part of the layout shows is not shown once more
+        await expect(body.get_by_role("img")).to_have_count(1)
+        await expect(body.get_by_role("img", name="The level, falling")).to_be_visible()
+        await expect(body.get_by_role("link", name="level.csv")).to_have_count(1)
+        await body.get_by_label("foam").check()
+        await body.get_by_label("algae").check()
+        await body.get_by_role("button", name="Choose").click()
+        await expect(page.locator(".entry.message").last).to_contain_text("chose ['f', 'a']")
+        await expect(page.locator(".chose")).to_contain_text("chose foam, algae")
+        assert await page.evaluate("document.documentElement.scrollWidth") <= PHONE[0]
+
+
+async def test_the_page_finds_a_server_that_was_started_anew(town, browser):
+    async with opened(browser, town.server.page_url, calm=False) as page:
+        port = int(town.server.page_url.rsplit(":", 1)[1].strip("/"))
+        await town.server.stop()
+        await expect(page.locator("#status")).to_contain_text("No answer from the server")
+        again = ChatServer(now=MovingClock(), page=True, port=port)
+        guild = again.add_guild("Saltmarsh Growers", room="seedlings")
+        ruan = again.add_person("Ruan", guilds=[guild])
+        await again.start()
+        await ruan.say(guild.room, "sown today", timeout_s=0.01, mention=False)
+        await expect(page.locator(".entry.message")).to_contain_text("sown today")
+        await expect(page.locator("#who")).to_have_value(str(ruan.id))
+        await expect(page.locator("#status")).to_have_text("")
+        await again.stop()
 
 
 async def test_a_file_becomes_the_value_of_an_option(town, run, gardener, browser):
