@@ -224,6 +224,15 @@ async def test_only_the_page_itself_may_call(browser, headers):
     assert browser.town.server.messages == []
 
 
+async def test_each_name_of_loopback_is_the_page_itself(browser):
+    port = browser.town.server.page_url.rsplit(":", 1)[1].strip("/")
+    for name in ("127.0.0.1", "localhost", "[::1]"):
+        host = f"{name}:{port}"
+        headers = {"Host": host, "Origin": f"http://{host}", "Sec-Fetch-Site": "same-origin"}
+        status, answer = await browser.post("say", browser.here(text="/x"), headers=headers)
+        assert (status, answer) == (200, {"refused": "There is no command /x here."})
+
+
 @pytest.mark.parametrize(
     "kind", ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data", ""]
 )
