@@ -38,6 +38,7 @@ def _parser() -> argparse.ArgumentParser:
     rehearse.add_argument("--record", type=Path, help="write every request the server got here")
     rehearse.add_argument("--seed", type=int, default=1, help="another season of the town")
     rehearse.add_argument("--say", action="append", help="say this as the member, print, and exit")
+    rehearse.add_argument("--no-page", action="store_true", help="serve no page")
     asking = commands.add_parser("ask", help="one answer from a file of records; stores nothing")
     asking.add_argument("--records", type=Path, help="the person's records, in the export's form")
     asking.add_argument("--json", dest="text", help="the sentence to answer")
@@ -81,7 +82,13 @@ def _migrate(chosen: argparse.Namespace) -> int:
 def _rehearse(chosen: argparse.Namespace) -> int:
     from bot.app.rehearsing import rehearse
 
-    return rehearse(port=chosen.port, record=chosen.record, say=chosen.say or [], seed=chosen.seed)
+    return rehearse(
+        port=chosen.port,
+        record=chosen.record,
+        say=chosen.say or [],
+        seed=chosen.seed,
+        page=not chosen.no_page,
+    )
 
 
 _COMMANDS = {"ask": _ask, "run": _run, "migrate": _migrate, "rehearse": _rehearse}

@@ -9,21 +9,22 @@ import threading
 from collections.abc import AsyncIterator, Mapping, Sequence
 
 from bot.demo import saltmarsh
-from bot.rehearsal import Guild, Person, Refused, Seen
+from bot.rehearsal import ChatServer, Guild, Person, Refused, Seen
 from bot.words import sentence
 
 _PRESS, _PRIVATE, _WHO, _FILL = "press ", "private ", "who ", "fill "
 _ESCAPED = re.compile(r"\\([^\w\s])")
 
 
-async def talk(people: Mapping[str, Person], guild: Guild, address: str) -> None:
+async def talk(people: Mapping[str, Person], guild: Guild, server: ChatServer) -> None:
     """The terminal prompt, until it ends or says quit; with nobody at it, until stopped."""
+    word = "operator.ready_page" if server.page_url else "operator.ready"
     print(
-        sentence("operator.ready").format(
+        sentence(word).format(
             name=saltmarsh.MEMBER,
             room=saltmarsh.ROOM,
             community=saltmarsh.COMMUNITY,
-            address=address,
+            address=server.page_url or server.api_url,
         ),
         flush=True,
     )

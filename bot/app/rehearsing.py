@@ -21,7 +21,7 @@ from bot.words import sentence
 from calc.units import to_si
 
 
-def rehearse(*, port: int, record: Path | None, say: Sequence[str], seed: int) -> int:
+def rehearse(*, port: int, record: Path | None, say: Sequence[str], seed: int, page: bool) -> int:
     """Play in the demo town; with `say`, say that, print what came back, and end.
 
     Raises
@@ -35,7 +35,7 @@ def rehearse(*, port: int, record: Path | None, say: Sequence[str], seed: int) -
     start_logging()
     to_si(1, "us_gal")
     outcome: list[int] = []
-    asyncio.run(until_stopped(_play(url, port, record, say, seed, outcome)))
+    asyncio.run(until_stopped(_play(url, port, record, say, seed, page, outcome)))
     return outcome[0] if outcome else 0
 
 
@@ -45,6 +45,7 @@ async def _play(
     record: Path | None,
     say: Sequence[str],
     seed: int,
+    page: bool,
     outcome: list[int],
 ) -> None:
     clock = SystemClock()
@@ -53,7 +54,7 @@ async def _play(
             record.touch()
         except OSError:
             raise NotStarted("operator.record", path=record) from None
-    server = ChatServer(now=clock.now, port=port, record=record)
+    server = ChatServer(now=clock.now, port=port, record=record, page=page)
     guild = server.add_guild(
         saltmarsh.COMMUNITY, room=saltmarsh.ROOM, id=saltmarsh.GUILD_ID, room_id=saltmarsh.ROOM_ID
     )
@@ -76,7 +77,7 @@ async def _play(
             if say:
                 outcome.append(await _said(people[saltmarsh.MEMBER], guild, say))
             else:
-                await talk(people, guild, server.api_url)
+                await talk(people, guild, server)
     finally:
         await store.close()
         await server.stop()

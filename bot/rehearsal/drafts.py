@@ -21,6 +21,8 @@ from bot.rehearsal.world import Account, Channel, Message, StoredFile, World
 MENTION = re.compile(r"<@!?(\d+)>")
 FILE_LIMIT, KEPT_FLAGS = 10 * 2**20, (1 << 2) | (1 << 12) | V2
 SCHEME = "attachment://"
+# A picture is known by its first bytes: a client names no type, and a name may lie.
+PICTURES = ((b"\x89PNG", "image/png"), (b"\xff\xd8\xff", "image/jpeg"), (b"GIF8", "image/gif"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,7 +98,7 @@ def attach(
     notes = {str(entry.get("id")): entry for entry in listed or [] if isinstance(entry, dict)}
     for upload in uploads:
         note = notes.get(upload.field.removeprefix("files[").removesuffix("]"), {})
-        files.append(_stored(world, message.channel, upload, note))
+        files.append(stored(world, message.channel, upload, note))
     if len(files) > 10:
         raise invalid(("attachments",), "BASE_TYPE_MAX_LENGTH", "Must be 10 or fewer in length.")
     _resolve(payloads, message, files)
@@ -113,7 +115,8 @@ def take(message: Message, draft: Message) -> None:
         setattr(message, key, getattr(draft, key))
 
 
-def _stored(world: World, channel: Channel, upload: Upload, note: Json) -> StoredFile:
+def stored(world: World, channel: Channel, upload: Upload, note: Json) -> StoredFile:
+    """An uploaded file, not served yet; `note` is what the body says about it."""
     return StoredFile(
         id=world.snowflakes.next(),
         name=note.get("filename") or upload.name,
@@ -125,8 +128,9 @@ def _stored(world: World, channel: Channel, upload: Upload, note: Json) -> Store
 
 
 def _kind(upload: Upload) -> str:
-    if upload.data.startswith(b"\x89PNG"):
-        return "image/png"
+    for start, kind in PICTURES:
+        if upload.data.startswith(start):
+            return kind
     if upload.name.endswith((".csv", ".ics", ".txt", ".json")):
         return f"text/{'calendar' if upload.name.endswith('.ics') else 'plain'}; charset=utf-8"
     return upload.content_type

@@ -1,5 +1,7 @@
 """The JSON objects of the protocol, made from the world."""
 
+from urllib.parse import quote
+
 from bot.rehearsal.rules.errors import Json
 from bot.rehearsal.world import (
     ALL_PERMISSIONS,
@@ -168,7 +170,7 @@ class Payloads:
 
     def attachment(self, file: StoredFile) -> Json:
         """An uploaded file."""
-        url = f"{self.files_url}/{file.channel_id}/{file.id}/{file.name}"
+        url = f"{self.files_url}/{file.channel_id}/{file.id}/{quote(file.name, safe='')}"
         payload: Json = {
             "id": str(file.id),
             "filename": file.name,

@@ -14,6 +14,7 @@ from bot.rehearsal.api.transport import Transport
 from bot.rehearsal.faults import Fault
 from bot.rehearsal.gateway.service import GUILDS
 from bot.rehearsal.interactions import ANSWER_S, Prepared
+from bot.rehearsal.page.service import Page
 from bot.rehearsal.ratelimits import RateLimits
 from bot.rehearsal.rules.errors import Json
 from bot.rehearsal.switchboard import Switchboard
@@ -32,14 +33,17 @@ class ChatServer:
         bot_name: str = "Tankwren",
         token: str | None = None,
         rate_limits: bool = True,
+        page: bool = False,
     ) -> None:
         self.token = token or f"rehearsal.{secrets.token_hex(16)}"
         self.board = Switchboard(now, bot_name=bot_name, token=self.token, rate_limits=rate_limits)
         self.people: dict[int, Person] = {}
         self.api_url = ""
         self.gateway_url = ""
+        self.page_url = ""
         self._port = port
-        self._transport = Transport(self.board, record)
+        self._page = Page(self.board, self.people) if page else None
+        self._transport = Transport(self.board, record, self._page)
         self._runner: web.ServerRunner | None = None
 
     @property
@@ -155,6 +159,7 @@ class ChatServer:
         host, port = runner.addresses[0][:2]
         self.api_url = f"http://{host}:{port}/api/v10"
         self.gateway_url = self.board.gateway.url = f"ws://{host}:{port}/gateway"
+        self.page_url = f"http://{host}:{port}/" if self._page is not None else ""
         self.board.payloads.files_url = f"http://{host}:{port}/cdn"
 
     async def wait_ready(self, timeout_s: float = 10.0) -> None:
@@ -165,6 +170,8 @@ class ChatServer:
 
     async def stop(self) -> None:
         """End every connection and task."""
+        if self._page is not None:
+            await self._page.close()
         self.board.gateway.close_all(1001)
         if self._runner is not None:
             await self._runner.cleanup()

@@ -34,6 +34,7 @@ SENTENCES: Final = {
     "operator.nobody": "Nobody of that name. There are {names}.",
     "operator.field": "{name}: {label}",
     "operator.file": "file: {name} ({size} bytes)",
+    "operator.ready_page": "Tankwren is ready. The page: {address} You are {name} in {room} of {community}.",
     "operator.seen_room": "in the room",
     "operator.seen_private": "private message",
     "operator.seen_only_you": "only you see this",

@@ -130,6 +130,15 @@ def test_a_port_in_use_is_named(tmp_path: Path) -> None:
     assert f"Port {port} is in use" in line
 
 
+def test_rehearse_names_its_page_unless_there_is_none(tmp_path: Path) -> None:
+    with_page = tankwren("rehearse", cwd=tmp_path, stdin="quit\n")
+    assert "The page: http://127.0.0.1:" in with_page.stdout
+    without = tankwren("rehearse", "--no-page", cwd=tmp_path, stdin="quit\n")
+    assert "The page" not in without.stdout
+    assert "ready at http://127.0.0.1:" in without.stdout
+    assert (with_page.returncode, without.returncode) == (0, 0)
+
+
 def test_the_token_is_in_no_output(tmp_path: Path) -> None:
     settings = {"TANKWREN_TOKEN": "marker-7d1f", "TANKWREN_DATA_DIR": str(tmp_path / "data")}
     result = tankwren("run", cwd=tmp_path, **settings)
@@ -194,3 +203,6 @@ def test_a_built_wheel_migrates_in_an_empty_folder(tmp_path: Path) -> None:
         "ask", "--records", "r.json", "--json", "help", cwd=empty, PYTHONPATH=str(tmp_path / "site")
     )
     assert json.loads(asked.stdout)["intent"] == "help"
+    site = str(tmp_path / "site")
+    played = tankwren("rehearse", cwd=empty, stdin="quit\n", PYTHONPATH=site)
+    assert "The page: http://127.0.0.1:" in played.stdout, played.stderr

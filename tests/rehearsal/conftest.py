@@ -50,7 +50,7 @@ async def town(tmp_path: Path) -> AsyncIterator[Town]:
     store = Store(url)
     await saltmarsh.fill(store)
     clock = SetClock(SystemClock().now())
-    server = ChatServer(now=SystemClock().now)
+    server = ChatServer(now=SystemClock().now, page=True)
     guild = server.add_guild(
         saltmarsh.COMMUNITY, room=saltmarsh.ROOM, id=saltmarsh.GUILD_ID, room_id=saltmarsh.ROOM_ID
     )

@@ -4,12 +4,15 @@ import asyncio
 from collections.abc import Mapping, Sequence
 
 from bot.rehearsal.acts.forms import form_data
+from bot.rehearsal.acts.pressed import button_data, menu_data
+from bot.rehearsal.acts.resolved import command_data
 from bot.rehearsal.acts.seen import Refused, Seen, message_seen
-from bot.rehearsal.acts.typed import Converter, offered, read, wrap
+from bot.rehearsal.acts.typed import UPLOAD, Converter, offered, read, wrap
+from bot.rehearsal.acts.uploads import keep_files, take_files
 from bot.rehearsal.acts.watch import Watch
 from bot.rehearsal.drafts import MENTION
 from bot.rehearsal.interactions import ANSWER_S, COMMAND, COMPLETION, COMPONENT, FORM, Prepared
-from bot.rehearsal.rules.components import BUTTON, TEXT_SELECT, walk
+from bot.rehearsal.rules.components import BUTTON
 from bot.rehearsal.rules.errors import Json
 from bot.rehearsal.switchboard import Switchboard
 from bot.rehearsal.world import Account, Channel, Message
@@ -51,23 +54,36 @@ class Person:
         self.account.private_closed = False
 
     async def say(
-        self, where: Channel, text: str, timeout_s: float = 5.0, *, mention: bool = True
+        self,
+        where: Channel,
+        text: str,
+        timeout_s: float = 5.0,
+        *,
+        mention: bool = True,
+        files: Sequence[tuple[str, bytes]] = (),
     ) -> list[Seen]:
-        """Send a message, or a slash command as typed; returns what the bot did in answer."""
+        """Send a message, or a slash command as typed; returns what the bot did in answer.
+
+        `files` are (name, bytes). They go with the message; of a command each must be the value
+        of an option, typed as its name.
+        """
         self._can_open(where)
         # half of a surrogate pair cannot be typed
         text = text.encode("utf-8", "ignore").decode()
         if text.startswith("/"):
-            return await self._fire(self.prepare(where, text), timeout_s)
+            return await self._fire(self.prepare(where, text, files), timeout_s)
         bot = f"<@{self._board.world.bot_id}>"
         if where.guild is not None and mention:
             text = f"{bot} {text}"
-        if not text.strip():
+        taken = take_files(self._board.world, where, files)
+        if not text.strip() and not taken:
             raise Refused("The message is empty.")
         if len(text) > 2000:
             raise Refused("The message is longer than 2000 characters.")
         message = self._board.draft(where, self._board.payloads.user(self.account))
         message.content = text
+        message.files = taken
+        keep_files(self._board.world, taken)
         people = self._board.world.people
         wanted = {int(match[1]) for match in MENTION.finditer(text)}
         message.mentions = [people[identity] for identity in wanted if identity in people]
@@ -75,14 +91,18 @@ class Person:
         self._board.publish(message)
         return await self._settle(watch, timeout_s)
 
-    def prepare(self, where: Channel, text: str) -> Prepared:
+    def prepare(
+        self, where: Channel, text: str, files: Sequence[tuple[str, bytes]] = ()
+    ) -> Prepared:
         """A slash command read and checked, ready to be fired any number of times."""
         self._can_open(where)
         commands = self._commands(where)
         typed = read(text, commands, self.account.locale)
-        converter = Converter(self._board.world, self.account, where)
+        taken = take_files(self._board.world, where, files)
+        converter = Converter(self._board.world, self.account, where, taken)
         options = wrap(typed.path, converter.command_options(typed))
-        data = self._command_data(typed.command, options, converter, where)
+        keep_files(self._board.world, taken)
+        data = self._data(where, typed.command, options, converter)
         return self._board.interactions.prepare(COMMAND, self.account, where, data)
 
     def commands(self, where: Channel) -> list[Json]:
@@ -96,33 +116,10 @@ class Person:
         guild_id = None if where.guild is None else where.guild.id
         return offered(self._board.registry.visible(guild_id), self.account, where)
 
-    def _command_data(
-        self, command: Json, options: list[Json], converter: Converter, where: Channel
+    def _data(
+        self, where: Channel, command: Json, options: list[Json], converter: Converter
     ) -> Json:
-        payloads = self._board.payloads
-        data: Json = {"id": command["id"], "name": command["name"], "type": 1, "options": options}
-        if command.get("guild_id"):
-            data["guild_id"] = command["guild_id"]
-        resolved: Json = {}
-        if converter.users:
-            resolved["users"] = {str(u.id): payloads.user(u) for u in converter.users}
-            if where.guild is not None:
-                resolved["members"] = {
-                    str(u.id): {
-                        **payloads.member(where.guild, u, with_user=False),
-                        "permissions": str(u.permissions()),
-                    }
-                    for u in converter.users
-                    if u in where.guild.people
-                }
-        if converter.channels:
-            resolved["channels"] = {
-                str(c.id): {**payloads.channel(c), "permissions": str(self.account.permissions())}
-                for c in converter.channels
-            }
-        if resolved:
-            data["resolved"] = resolved
-        return data
+        return command_data(self._board.payloads, self.account, where, command, options, converter)
 
     async def complete(self, where: Channel, text: str) -> list[tuple[str, object]]:
         """The completions offered for the last option typed."""
@@ -133,10 +130,12 @@ class Person:
         options: list[Json] = [
             {"name": option["name"], "type": option["type"], "value": value}
             for option, value in typed.values
+            # a file is uploaded with the command itself, not before
+            if option["type"] != UPLOAD
         ]
         options[-1]["focused"] = True
         converter = Converter(self._board.world, self.account, where)
-        data = self._command_data(typed.command, wrap(typed.path, options), converter, where)
+        data = self._data(where, typed.command, wrap(typed.path, options), converter)
         prepared = self._board.interactions.prepare(COMPLETION, self.account, where, data)
         interaction = self._board.begin(prepared)
         interaction.answered = asyncio.get_running_loop().create_future()
@@ -150,17 +149,7 @@ class Person:
     async def press(self, shown: Seen, which: str, timeout_s: float = 5.0) -> list[Seen]:
         """Press a button, by its label or custom_id."""
         message = self._message(shown)
-        buttons = [part for part in walk(message.components) if part["type"] == BUTTON]
-        found = [b for b in buttons if which == b.get("custom_id")]
-        found = found or [b for b in buttons if which == b.get("label")]
-        if not found:
-            raise Refused(f'There is no button "{which}".')
-        button = next((b for b in found if not b.get("disabled")), found[0])
-        if button.get("disabled"):
-            raise Refused(f'The button "{which}" is disabled.')
-        if button.get("url"):
-            raise Refused(f'The button "{which}" opens {button["url"]}.')
-        data = {"custom_id": button["custom_id"], "component_type": BUTTON, "id": button.get("id")}
+        data = button_data(message, which)
         return await self._component(message, data, timeout_s)
 
     async def choose(
@@ -168,23 +157,7 @@ class Person:
     ) -> list[Seen]:
         """Take options of a select menu, by value or label; `which` names it by custom_id."""
         message = self._message(shown)
-        selects = [part for part in walk(message.components) if part["type"] == TEXT_SELECT]
-        found = [s for s in selects if which in (None, s["custom_id"])]
-        if not found:
-            raise Refused("There is no such menu.")
-        select = found[0]
-        if select.get("disabled"):
-            raise Refused("The menu is disabled.")
-        taken = [_option(select, value) for value in values]
-        least, most = select.get("min_values", 1), select.get("max_values", 1)
-        if not least <= len(taken) <= most:
-            raise Refused(f"Take {least} to {most} of the options.")
-        data = {
-            "custom_id": select["custom_id"],
-            "component_type": TEXT_SELECT,
-            "id": select.get("id"),
-            "values": taken,
-        }
+        data = menu_data(message, values, which)
         return await self._component(message, data, timeout_s)
 
     async def press_raw(
@@ -213,15 +186,17 @@ class Person:
 
     def history(self, where: Channel) -> list[Seen]:
         """Everything this person sees in a channel now, hidden messages to them included."""
-        self._can_open(where)
-        world = self._board.world
-        hidden = [m for m in world.hidden.values() if m.channel is where]
-        mine = [m for m in hidden if m.hidden_for is self.account]
-        messages = sorted([*where.messages.values(), *mine], key=lambda message: message.id)
         return [
             message_seen(m, self._board.payloads.message(m), edited=m.edited is not None)
-            for m in messages
+            for m in self.messages(where)
         ]
+
+    def messages(self, where: Channel) -> list[Message]:
+        """The messages of `history`, as the server keeps them."""
+        self._can_open(where)
+        hidden = [m for m in self._board.world.hidden.values() if m.channel is where]
+        mine = [m for m in hidden if m.hidden_for is self.account]
+        return sorted([*where.messages.values(), *mine], key=lambda message: message.id)
 
     def _can_open(self, where: Channel) -> None:
         if where.deleted or not where.seen_by(self.account):
@@ -257,10 +232,3 @@ class Person:
                 shown = message_seen(original, board.payloads.message(original), edited=False)
                 watch.seen.append(shown)
         return watch.seen
-
-
-def _option(select: Json, wanted: str) -> str:
-    for option in select["options"]:
-        if wanted in (option["value"], option["label"]):
-            return str(option["value"])
-    raise Refused(f'There is no option "{wanted}".')

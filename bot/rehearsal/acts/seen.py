@@ -52,6 +52,9 @@ class Field:
     min_length: int = 0
     max_length: int = 4000
     options: tuple[tuple[str, str], ...] = ()
+    long: bool = False
+    least: int = 1
+    most: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -175,4 +178,7 @@ def _fields(components: list[Json]) -> Iterator[Field]:
             min_length=inner.get("min_length") or 0,
             max_length=inner.get("max_length") or 4000,
             options=_pairs(inner),
+            long=inner.get("style") == 2,
+            least=inner.get("min_values", 1),
+            most=inner.get("max_values", 1),
         )

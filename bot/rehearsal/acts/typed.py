@@ -2,11 +2,12 @@
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from bot.rehearsal.acts.seen import Refused
 from bot.rehearsal.rules.errors import Json
-from bot.rehearsal.world import Account, Channel, World
+from bot.rehearsal.world import Account, Channel, StoredFile, World
 
 TEXT, WHOLE, FLAG, USER, CHANNEL, ROLE, MENTIONABLE, NUMBER, UPLOAD = 3, 4, 5, 6, 7, 8, 9, 10, 11
 SAFE_WHOLE = 2**53
@@ -105,7 +106,15 @@ def _split(words: str, options: list[Json], locale: str, name: str) -> list[tupl
 class Converter:
     """Turns option texts into values, with the platform's own refusals."""
 
-    def __init__(self, world: World, person: Account, where: Channel) -> None:
+    def __init__(
+        self,
+        world: World,
+        person: Account,
+        where: Channel,
+        files: Sequence[StoredFile] = (),
+    ) -> None:
+        self._spare = list(files)
+        self.attachments: list[StoredFile] = []
         self._world = world
         self._person = person
         self._where = where
@@ -118,10 +127,13 @@ class Converter:
         for option in typed.options:
             if option.get("required") and option["name"] not in given:
                 raise Refused(f"{shown_name(option, self._person.locale)}: is required.")
-        return [
+        values = [
             {"name": option["name"], "type": option["type"], "value": self.value(option, text)}
             for option, text in typed.values
         ]
+        if self._spare:
+            raise Refused(f'{typed.name} has no option for the file "{self._spare[0].name}".')
+        return values
 
     def value(self, option: Json, text: str) -> object:
         """One value, or Refused."""
@@ -143,6 +155,8 @@ class Converter:
             return self._user(text, name)
         if kind == CHANNEL:
             return self._channel(text, name)
+        if kind == UPLOAD:
+            return self._upload(text, name)
         raise Refused(f"{name}: cannot be typed.")
 
     def _choice(self, option: Json, text: str, name: str) -> object:
@@ -169,6 +183,13 @@ class Converter:
                 self.channels.append(channel)
                 return str(channel.id)
         raise Refused(f"{name}: no such channel.")
+
+    def _upload(self, text: str, name: str) -> str:
+        for place, file in enumerate(self._spare):
+            if file.name == text:
+                self.attachments.append(self._spare.pop(place))
+                return str(file.id)
+        raise Refused(f'{name}: there is no file "{text}".')
 
 
 def _text(option: Json, text: str, name: str) -> str:

@@ -106,6 +106,7 @@ def pin(call: Call, channel_id: str, message_id: str) -> Reply:
     if message not in message.channel.pins:
         message.channel.pins.append(message)
     message.pinned = True
+    call.board.audience.stir()
     return DONE
 
 
@@ -115,6 +116,7 @@ def unpin(call: Call, channel_id: str, message_id: str) -> Reply:
     if message in message.channel.pins:
         message.channel.pins.remove(message)
     message.pinned = False
+    call.board.audience.stir()
     return DONE
 
 

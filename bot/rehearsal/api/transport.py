@@ -7,21 +7,29 @@ import struct
 from pathlib import Path
 from typing import IO
 
-from aiohttp import BodyPartReader, StreamReader, web
+from aiohttp import StreamReader, web
 from aiohttp.abc import AbstractStreamWriter
 from aiohttp.http_parser import RawRequestMessage
 from aiohttp.web_protocol import RequestHandler
 
 from bot.rehearsal.api import callbacks, messages, places, webhooks
+from bot.rehearsal.api.bodies import REQUEST_LIMIT, read_body
 from bot.rehearsal.api.calls import Call, Reply, Route, Table
-from bot.rehearsal.drafts import Upload
+from bot.rehearsal.drafts import PICTURES
 from bot.rehearsal.faults import Fault
+from bot.rehearsal.page.service import Page
 from bot.rehearsal.rules.errors import ApiError, Json, refuse, unauthorized
 from bot.rehearsal.switchboard import Switchboard
 
 LOOPBACK = frozenset(("127.0.0.1", "localhost", "[::1]"))
-REQUEST_LIMIT = 25 * 2**20
 JSON_TYPE = "application/json"
+# An uploaded file stands at the page's own address, so it must never run as a page itself.
+_FILE_HEADERS = {
+    "X-Content-Type-Options": "nosniff",
+    "Content-Security-Policy": "default-src 'none'; sandbox",
+    "Cross-Origin-Resource-Policy": "same-origin",
+}
+_PICTURES = frozenset(kind for _, kind in PICTURES)
 _dumps = json.JSONEncoder(separators=(",", ":"), ensure_ascii=False).encode
 
 
@@ -33,7 +41,8 @@ def _host(address: str) -> str:
 class Transport:
     """Serves one switchboard."""
 
-    def __init__(self, board: Switchboard, record: Path | None) -> None:
+    def __init__(self, board: Switchboard, record: Path | None, page: Page | None = None) -> None:
+        self._page = page
         self._board = board
         self._record_path = record
         self._record: IO[str] | None = None
@@ -79,21 +88,27 @@ class Transport:
             return await self._board.gateway.handle(request)
         if path.startswith("/cdn/"):
             return self._file(path)
+        if self._page is not None and self._page.serves(path):
+            return await self._page.handle(request)
         return _json(404, refuse(0).body())
 
     def _file(self, path: str) -> web.StreamResponse:
-        parts = path.split("/")
+        # the name, whose own slashes arrive as such, is only for people
+        parts = path.split("/", 4)
         identity = parts[3] if len(parts) == 5 else ""
         file = self._board.world.files.get(int(identity) if identity.isdecimal() else 0)
         if file is None:
             return web.Response(status=404, text="no such file")
-        return web.Response(body=file.data, headers={"Content-Type": file.content_type})
+        kind = file.content_type
+        shown = "inline" if kind in _PICTURES else "attachment"
+        headers = {"Content-Type": kind, "Content-Disposition": shown, **_FILE_HEADERS}
+        return web.Response(body=file.data, headers=headers)
 
     async def _api(self, request: web.BaseRequest, path: str) -> web.StreamResponse:
         board, method = self._board, request.method
         call = Call(board=board, query=request.query if "?" in request.raw_path else {})
         try:
-            await _read(request, call)
+            await read_body(request, call)
             entry = self._note(request, path, call)
         except ApiError as refusal:
             return _json(refusal.status, refusal.body())
@@ -203,53 +218,3 @@ def _drop(request: web.BaseRequest, *, reset: bool) -> None:
         # lingering for no time makes closing send a reset
         raw.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0))
     transport.abort()
-
-
-async def _read(request: web.BaseRequest, call: Call) -> None:
-    if not request.body_exists:
-        return
-    if (request.content_length or 0) > REQUEST_LIMIT:
-        raise refuse(40005)
-    kind = request.content_type
-    if kind == "multipart/form-data":
-        await _read_parts(request, call)
-        return
-    try:
-        data = await request.read()
-    except web.HTTPRequestEntityTooLarge:
-        raise refuse(40005) from None
-    if data:
-        call.body = _parsed(data)
-
-
-def _parsed(data: bytes) -> object:
-    try:
-        body = json.loads(data)
-        if b"\\ud" in data.lower():
-            # half of a surrogate pair is no text, and could not be sent on
-            _dumps(body).encode()
-    except ValueError:
-        raise refuse(50109) from None
-    return body
-
-
-async def _read_parts(request: web.BaseRequest, call: Call) -> None:
-    reader = await request.multipart()
-    total = 0
-    async for part in reader:
-        if not isinstance(part, BodyPartReader):
-            continue
-        data = bytes(await part.read())
-        total += len(data)
-        if total > REQUEST_LIMIT:
-            raise refuse(40005)
-        if part.name == "payload_json":
-            call.body = _parsed(data)
-        else:
-            kind = part.headers.get("Content-Type", "application/octet-stream")
-            name = part.filename or "file"
-            call.uploads.append(
-                Upload(field=part.name or "", name=name, data=data, content_type=kind)
-            )
-    if call.body is None:
-        call.body = {}

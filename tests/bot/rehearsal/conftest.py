@@ -72,7 +72,7 @@ class Gardener(discord.Client):
 
 @pytest_asyncio.fixture
 async def town() -> AsyncIterator[Town]:
-    server = ChatServer(now=MovingClock())
+    server = ChatServer(now=MovingClock(), page=True)
     guild = server.add_guild("Saltmarsh Growers", room="towers")
     tamsin = server.add_person("Tamsin", guilds=[guild])
     ife = server.add_person("Ife", locale="de", guilds=[guild])
