@@ -20,6 +20,9 @@ from bot.watch import start_logging
 from bot.words import sentence
 from calc.units import to_si
 
+_GO_ON, _POST = sentence("button.go_on"), sentence("button.post_pin")
+_LAST_STEP = sentence("button.setup_step").format(step=6)
+
 
 def rehearse(*, port: int, record: Path | None, say: Sequence[str], seed: int, page: bool) -> int:
     """Play in the demo town; with `say`, say that, print what came back, and end.
@@ -77,10 +80,22 @@ async def _play(
             if say:
                 outcome.append(await _said(people[saltmarsh.MEMBER], guild, say))
             else:
+                await _welcome(people[saltmarsh.COACH], guild)
                 await talk(people, guild, server)
     finally:
         await store.close()
         await server.stop()
+
+
+async def _welcome(coach: Person, guild: Guild) -> None:
+    """The coach's welcome post, made as a coach makes it, so that newcomers find their button."""
+    shown = await coach.say(guild.room, "/setup")
+    for labels in ((_GO_ON, _LAST_STEP), (_POST,)):
+        there = {button.label for button in shown[-1].buttons} if shown else set()
+        label = next((one for one in labels if one in there), None)
+        if label is None:
+            return
+        shown = await coach.press(shown[-1], label)
 
 
 def _people(server: ChatServer, guild: Guild) -> dict[str, Person]:

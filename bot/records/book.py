@@ -64,8 +64,10 @@ class Open:
 class Book:
     """Frozen facts for one answer.
 
-    private: readings and history may be shown here; at home: the person is in a community that is
-    known. log: oldest first, entries taken back left out; only in private. packed: towers put away.
+    private: readings and history may be shown here. in_guild: asked from a community, not in a
+    private conversation. homes: the communities (number, name) of someone who writes in private,
+    is in several, and has not said which is meant. log: oldest first, what was taken back left
+    out; only in private. packed: towers put away.
     """
 
     now: datetime
@@ -81,8 +83,8 @@ class Book:
     packed: tuple[Tower, ...] = ()
     opened: tuple[Open, ...] = ()
     place: Place | None = None
-    here_guild: bool = True
-    at_home: bool = True
+    in_guild: bool = True
+    homes: tuple[tuple[int, str], ...] = ()
 
     @property
     def awaited(self) -> Open | None:

@@ -37,6 +37,13 @@ class SetMember:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SetHome:
+    """The community that the person's private messages are about."""
+
+    community_id: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class AddEntry:
     """A line for a tower's log.
 
@@ -129,6 +136,6 @@ class ForgetMe:
 
 
 Change = (
-    AddTower | EditTower | SetMember | AddEntry | UndoEntry | ShareTower | LeaveTower | PackTower
-    | SetCommunity | SetRole | SetFeed | SetPolicy | SetNote | ForgetMe
+    AddTower | EditTower | SetMember | SetHome | AddEntry | UndoEntry | ShareTower | LeaveTower
+    | PackTower | SetCommunity | SetRole | SetFeed | SetPolicy | SetNote | ForgetMe
 )  # fmt: skip

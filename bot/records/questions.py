@@ -311,6 +311,13 @@ class Forget:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Home:
+    """Which of one's communities private messages are about, by its number."""
+
+    community: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Help:
     """What Tankwren can do."""
 
@@ -341,7 +348,7 @@ Question = (
     Dose | TopUp | Log | Undo | History | Check | Timer | Lamp | Schedule
     | TowerAdd | TowerEdit | TowerShow | TowerShare | TowerLeave | TowerPack
     | Start | Door | Setup | FeedSet | Policy | Teach | Noted
-    | SettingsEdit | Export | Import | Forget | Help | Said | Unsure | NotMine
+    | SettingsEdit | Export | Import | Forget | Home | Help | Said | Unsure | NotMine
 )  # fmt: skip
 
 _KINDS: Final[dict[str, type[Question]]] = {
@@ -351,7 +358,7 @@ _KINDS: Final[dict[str, type[Question]]] = {
     "tower_share": TowerShare, "tower_leave": TowerLeave, "tower_pack": TowerPack,
     "start": Start, "door": Door, "setup": Setup, "feed": FeedSet, "policy": Policy,
     "teach": Teach, "noted": Noted, "settings": SettingsEdit, "export": Export,
-    "import": Import, "forget": Forget, "help": Help, "said": Said,
+    "import": Import, "forget": Forget, "home": Home, "help": Help, "said": Said,
     "unsure": Unsure, "not_mine": NotMine,
 }  # fmt: skip
 _NAMES: Final = {cls: name for name, cls in _KINDS.items()}

@@ -82,7 +82,9 @@ class Interactions:
             "channel_id": str(channel.id),
             "channel": self._payloads.channel(channel),
             "version": 1,
-            "app_permissions": str(MEMBER_PERMISSIONS),
+            "app_permissions": str(
+                MEMBER_PERMISSIONS if channel.guild is None else channel.guild.bot_permissions
+            ),
             "locale": person.locale,
             "entitlements": [],
             "attachment_size_limit": ATTACHMENT_LIMIT,

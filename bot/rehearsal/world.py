@@ -12,6 +12,8 @@ ALL_PERMISSIONS = (1 << 53) - 1
 MEMBER_PERMISSIONS = (
     1 << 10 | 1 << 11 | 1 << 14 | 1 << 15 | 1 << 16 | 1 << 6 | 1 << 18 | 1 << 31 | 1 << 38
 )
+SEND, PIN = 1 << 11, 1 << 51
+BOT_PERMISSIONS = MEMBER_PERMISSIONS | PIN  # what its invitation asked for
 EPHEMERAL, LOADING = 1 << 6, 1 << 7
 
 
@@ -114,6 +116,7 @@ class Guild:
     channels: list[Channel] = field(default_factory=list)
     people: list["Account"] = field(default_factory=list)
     bot_present: bool = True
+    bot_permissions: int = BOT_PERMISSIONS
 
     @property
     def room(self) -> Channel:

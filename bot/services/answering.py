@@ -29,7 +29,7 @@ from bot.services.newcomer.start import start
 from bot.services.own.export import export
 from bot.services.own.forgetting import forget
 from bot.services.own.importing import import_
-from bot.services.own.settings import settings
+from bot.services.own.settings import home, settings, which_home
 from bot.services.own.sharing import leave, pack, share
 from bot.services.refusing import helping, not_mine, said, unsure
 from bot.services.running.lamp import lamp
@@ -57,6 +57,8 @@ _PRIVATE = (
     questions.Import,
     questions.Forget,
 )
+# These rest on nobody's records.
+_ANYWHERE = (questions.Help, questions.Home, questions.NotMine, questions.Said, questions.Forget)
 _Community = (
     questions.Setup
     | questions.FeedSet
@@ -81,6 +83,7 @@ _Records = (
     | questions.Export
     | questions.Import
     | questions.Forget
+    | questions.Home
     | _Community
 )
 
@@ -109,7 +112,9 @@ def answer(question: Question, book: Book, remember: Sequence[Remember] = ()) ->
 
 
 def _worked_out(question: Question, book: Book) -> Answer:
-    if not book.private and isinstance(question, _PRIVATE):
+    if book.homes and not isinstance(question, _ANYWHERE):
+        return which_home(book)
+    if not book.private and _is_private(question, book):
         return _just_for_me(question)
     match question:
         case questions.TopUp():
@@ -161,6 +166,8 @@ def _about_records(question: _Records, book: Book) -> Answer:
             return import_(question, book)
         case questions.Forget():
             return forget(question, book)
+        case questions.Home():
+            return home(question, book)
         case _:
             return _of_community(question, book)
 
@@ -185,6 +192,13 @@ def _of_community(question: _Community, book: Book) -> Answer:
             return unsure(question, book)
         case questions.NotMine():
             return not_mine(question, book)
+
+
+def _is_private(question: Question, book: Book) -> bool:
+    """Not for the room, by its nature or by the person's own wish."""
+    if isinstance(question, _PRIVATE):
+        return True
+    return book.member.private_answers and not isinstance(question, _ANYWHERE)
 
 
 def _just_for_me(question: Question) -> Answer:

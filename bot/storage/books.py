@@ -61,8 +61,7 @@ async def _read(store: Store, asker: Asker, now: datetime, *, whole: bool) -> Bo
             now=now,
             member=stranger(asker),
             private=asker.private,
-            here_guild=asker.guild_id is not None,
-            at_home=asker.guild_id is not None,
+            in_guild=asker.guild_id is not None,
         )
     found = _book(row, asker, now)
     if not whole:
@@ -100,8 +99,15 @@ def _in_community() -> Select[Any]:
 @cache
 def _in_private() -> Select[Any]:
     joined = community.join(member, member.c.community_id == community.c.id)
+    theirs, place = member.alias("theirs_too"), community.alias("place")
+    homes: Select[Any] = (
+        select(literal_column("1"))
+        .select_from(theirs.join(place, place.c.id == theirs.c.community_id))
+        .where(theirs.c.user_id == bindparam("user"))
+    )
     return (
         _facts()
+        .add_columns(json_rows([place.c.id, place.c.name], homes).label("homes"))
         .select_from(joined)
         .where(member.c.user_id == bindparam("user"))
         .order_by(member.c.home.desc(), member.c.id)
@@ -209,9 +215,17 @@ def _book(row: Row[Any], asker: Asker, now: datetime) -> Book:
         community=_community(found),
         notes=_notes(_objects(found["notes"])),
         opened=_opened(json.loads(found["opened"] or "[]"), asker.guild_id),
-        here_guild=asker.guild_id is not None,
-        at_home=found["m_id"] is not None or asker.guild_id is not None,
+        in_guild=asker.guild_id is not None,
+        homes=_homes(found) if asker.guild_id is None else (),
     )
+
+
+def _homes(found: Mapping[str, Any]) -> tuple[tuple[int, str], ...]:
+    """The communities to choose from; none where there is one, or it was chosen."""
+    rows = _objects(found["homes"])
+    if found["m_home"] or len(rows) < 2:
+        return ()
+    return tuple((row["id"], row["name"]) for row in rows)
 
 
 def _objects(text: str | None) -> list[dict[str, Any]]:

@@ -23,6 +23,7 @@ from bot.records.changes import (
     PackTower,
     SetCommunity,
     SetFeed,
+    SetHome,
     SetMember,
     SetNote,
     SetPolicy,
@@ -37,7 +38,7 @@ from bot.storage.forgetting import forget
 from bot.storage.handles import use_handle, write_handles
 from bot.storage.logbook import add_entry, undo_entry
 from bot.storage.models import audit, conversation, member, seen_interaction
-from bot.storage.people import Writer, set_member, set_role, writer
+from bot.storage.people import Writer, set_home, set_member, set_role, writer
 from bot.storage.talk import write_open
 from bot.storage.towers import add_tower, edit_tower, leave_tower, pack_tower, share_tower
 
@@ -168,6 +169,8 @@ async def _write(
             return await pack_tower(connection, packed, who)
         case SetMember():
             return await set_member(connection, change, who)
+        case SetHome():
+            return await set_home(connection, change, who)
         case SetRole():
             return await set_role(connection, change, who, now)
         case SetCommunity():

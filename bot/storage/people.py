@@ -10,7 +10,7 @@ from sqlalchemy import func, insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.errors import Refusal
-from bot.records.changes import SetMember, SetRole
+from bot.records.changes import SetHome, SetMember, SetRole
 from bot.records.people import Asker
 from bot.storage.books import stranger
 from bot.storage.engine import new_key
@@ -18,7 +18,7 @@ from bot.storage.models import community, member
 
 _SETTINGS = frozenset(
     "units gallon time_zone tds_scale finger_mm jug_l drops_per_ml has_ec_meter morning quiet_from "
-    "quiet_to private_answers currency home".split()
+    "quiet_to private_answers currency".split()
 )
 
 
@@ -124,6 +124,15 @@ async def set_member(connection: AsyncConnection, change: SetMember, who: Writer
         update(member).where(member.c.id == who.member_id).values({change.setting: change.value})
     )
     return {"setting": change.setting, "value": change.value}
+
+
+async def set_home(connection: AsyncConnection, change: SetHome, who: Writer) -> dict[str, Any]:
+    """Where the person's private messages belong from now on."""
+    mine = member.c.user_id == who.user_id
+    await connection.execute(
+        update(member).where(mine).values(home=member.c.community_id == change.community_id)
+    )
+    return {"community": change.community_id}
 
 
 async def set_role(

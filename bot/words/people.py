@@ -22,6 +22,7 @@ SENTENCES: Final = {
     "settings.no_quiet": "No quiet hours of your own.",
     "settings.private": "Sentences in the room are answered to you alone.",
     "settings.room": "Sentences in the room are answered there, without your readings.",
+    "settings.home": "Here in private it is about {name} from now on. Now ask again.",
     "settings.how": "/settings jug:2 gal changes one; leave out what is right.",
     "units.us": "US",
     "units.metric": "metric",

@@ -2,7 +2,7 @@
 
 from bot.rehearsal.api.calls import DONE, Call, Reply, Route, whole
 from bot.rehearsal.rules.errors import Json, invalid, refuse
-from bot.rehearsal.world import EPHEMERAL, Channel, Message
+from bot.rehearsal.world import EPHEMERAL, PIN, SEND, Channel, Message
 
 
 def _message(call: Call, channel_id: str, message_id: str) -> Message:
@@ -18,6 +18,7 @@ def create(call: Call, channel_id: str) -> Reply:
     board = call.board
     channel = board.room_for_bot(whole(channel_id, 10003))
     board.may_write(channel)
+    _must(channel, SEND)
     body = {**call.form}
     body["flags"] = _sendable(body.get("flags"))
     message = board.draft(channel, board.payloads.bot())
@@ -35,6 +36,13 @@ def create(call: Call, channel_id: str) -> Reply:
 def _sendable(flags: object) -> object:
     # nobody but an interaction can hide a message
     return flags & ~EPHEMERAL if type(flags) is int else flags
+
+
+def _must(channel: Channel, permission: int) -> None:
+    """Refuse what the community has not allowed the bot to do."""
+    guild = channel.guild
+    if guild is not None and not guild.bot_permissions & permission:
+        raise refuse(50013)
 
 
 def _reply_to(channel: Channel, message: Message, body: Json) -> None:
@@ -101,6 +109,7 @@ def typing(call: Call, channel_id: str) -> Reply:
 def pin(call: Call, channel_id: str, message_id: str) -> Reply:
     """PUT a pin."""
     message = _message(call, channel_id, message_id)
+    _must(message.channel, PIN)
     if len(message.channel.pins) >= 50:
         raise refuse(30003)
     if message not in message.channel.pins:

@@ -62,7 +62,7 @@ def _feeds(book: Book) -> Answer:
         for one in book.feeds
     )
     offers: tuple[Offer, ...] = ()
-    if book.member.coach and book.here_guild:
+    if book.member.coach and book.in_guild:
         offers = (Offer(label=line("button.add_feed"), question=FeedSet(), form="feed"),)
     return Answer(outcome="answer", intent="feed", do=rows, expect=(), offers=offers)
 

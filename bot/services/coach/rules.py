@@ -27,7 +27,7 @@ def must_coach(book: Book, *, anywhere: bool = False) -> None:
     ------
     Refusal
     """
-    if not book.here_guild and not anywhere:
+    if not book.in_guild and not anywhere:
         raise Refusal("no.coach_in_room", outcome="refuse")
     if not book.member.coach:
         raise Refusal("no.coach_only", outcome="refuse")

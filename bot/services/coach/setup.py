@@ -61,7 +61,7 @@ def setup(question: Setup, book: Book) -> Answer:
 
 def _claim(book: Book) -> tuple[Change, ...]:
     """The first coach is who runs the server, by the platform's word."""
-    if not book.here_guild:
+    if not book.in_guild:
         raise Refusal("no.coach_in_room", outcome="refuse")
     if book.member.coach:
         return ()

@@ -8,9 +8,10 @@ from typing import Final
 from bot.errors import Refusal
 from bot.records.answer import Answer, Line, Measure, Offer, line
 from bot.records.book import Book
-from bot.records.changes import Change, SetMember
+from bot.records.changes import Change, SetHome, SetMember
 from bot.records.facts import Member
-from bot.records.questions import SettingsEdit
+from bot.records.questions import Home, SettingsEdit
+from bot.services.asking import clarify
 from bot.services.facts import measures
 from bot.services.moments import read_clock, read_quiet
 from bot.services.own.zones import read_zone
@@ -35,6 +36,26 @@ def settings(question: SettingsEdit, book: Book) -> Answer:
     for change in changes:
         after = replace(after, **{change.setting: change.value})  # type: ignore[arg-type]  # names come from here
     return _shown("settings.saved", after, book, tuple(changes))
+
+
+def home(question: Home, book: Book) -> Answer:
+    """The community that private messages are about from now on."""
+    name = next((n for i, n in book.homes if str(i) == question.community), "")
+    return Answer(
+        outcome="answer",
+        intent="settings",
+        do=(line("settings.home", name=name),),
+        changes=(SetHome(community_id=int(question.community)),),
+    )
+
+
+def which_home(book: Book) -> Answer:
+    """Asked once of someone who is in several communities and writes in private."""
+    offers = [
+        Offer(label=line("button.tower", name=name), question=Home(community=str(number)))
+        for number, name in book.homes[:5]
+    ]
+    return clarify("settings", line("ask.home"), offers=offers)
 
 
 def _changes(question: SettingsEdit, book: Book) -> list[SetMember]:

@@ -21,7 +21,7 @@ def share(question: TowerShare, book: Book) -> Answer:
     ------
     Ask, Refusal
     """
-    if not book.here_guild:
+    if not book.in_guild:
         raise Refusal("no.share_in_room", outcome="refuse")
     number, _, name = question.person.partition(" ")
     tower = chosen_tower(replace(question), book)

@@ -126,7 +126,7 @@ def test_bad_input_is_one_question_and_nothing_is_set(question: Setup) -> None:
 )  # fmt: skip
 def test_only_a_coach_may(question: Setup) -> None:
     member = replace(coach(), member=TAMSIN)
-    private = replace(coach(), here_guild=False, place=None)
+    private = replace(coach(), in_guild=False, place=None)
     for who in (member, private):
         if who is private and isinstance(question, Teach):
             continue  # a reply is corrected where the coach read it
