@@ -21,7 +21,7 @@ from bot.words import sentence
 from calc.units import to_si
 
 _GO_ON, _POST = sentence("button.go_on"), sentence("button.post_pin")
-_LAST_STEP = sentence("button.setup_step").format(step=6)
+_LAST_STEP = sentence("setup.name_6")
 
 
 def rehearse(*, port: int, record: Path | None, say: Sequence[str], seed: int, page: bool) -> int:
@@ -108,7 +108,7 @@ def _people(server: ChatServer, guild: Guild) -> dict[str, Person]:
             coach=one.name == saltmarsh.COACH,
             locale="en-US" if one.member is None or one.member.units == "us" else "en-GB",
         )
-        for one in PEOPLE
+        for one in sorted(PEOPLE, key=lambda one: one.name != saltmarsh.MEMBER)
     }
 
 

@@ -9,10 +9,8 @@ from bot.records.answer import (
     Answer,
     Fact,
     FromPolicy,
-    FromText,
     Line,
     Measure,
-    Pour,
     Pours,
     Weekday,
     line,
@@ -23,12 +21,11 @@ from bot.records.questions import Dose, Start, packed
 from bot.services.asking import Ask, clarify
 from bot.services.calendar import not_before
 from bot.services.choosing import begun
+from bot.services.evening import even
 from bot.services.facts import (
     assumed,
     computed,
     feed_for,
-    label_rate,
-    measures,
     rule_fact,
     strength_fact,
     tank_fact,
@@ -38,13 +35,12 @@ from bot.services.facts import (
     typed_feed,
     water_over_target,
 )
-from calc.dose import evened_out, mixed_ec, part_amount, strength_for_ec
+from bot.services.pouring import poured_parts, pours_of, rates_of
+from calc.dose import mixed_ec, strength_for_ec
 from calc.errors import Impossible
-from calc.units import read_amounts, read_each
 
 _SYRINGE_ML = 5.0
 _TRAY_L = 10.0  # value from memory: smaller than any tower's tank
-_HIGHEST_EC = 5.0
 
 
 def dose(question: Dose, book: Book) -> Answer:
@@ -61,7 +57,7 @@ def dose(question: Dose, book: Book) -> Answer:
     if feed is None or not feed.parts:
         raise Ask(clarify("first_fill", line("ask.feed")))
     if question.poured:
-        return _even(question, tower, feed, book)
+        return even(question, tower, feed, book)
     water = tank_fact(question.water, tower, book)
     if water is None:
         raise Ask(begun(book, Start(then=packed(question))))
@@ -127,50 +123,6 @@ def _strength(question: Dose, tower: Tower | None, feed: Feed, tap: Fact, book: 
     return strength_fact(question.strength, tower)
 
 
-def poured_parts(
-    feed: Feed, water: Fact, strength: Fact, book: Book
-) -> tuple[Pours, tuple[Amount, ...]]:
-    """Each part for `water` at `strength`, as steps to read and as exact amounts."""
-    amounts = tuple(
-        Amount(
-            name="dose" if part.name == "each part" else part.name,
-            value=part_amount(
-                volume_l=water.value,
-                rate_per_l=part.rate_per_l,
-                strength_fraction=strength.value,
-            ),
-            unit="g" if part.dry else "mL",
-            origin=computed(water, strength, label_rate(feed, part)),
-        )
-        for part in feed.parts
-    )
-    return pours_of(feed, [a.value for a in amounts], book), amounts
-
-
-def pours_of(feed: Feed, values: list[float], book: Book) -> Pours:
-    """Steps for these amounts of a feed's parts, in label order."""
-    parts = tuple(
-        Pour(part.name, value, part.dry) for part, value in zip(feed.parts, values, strict=True)
-    )
-    return Pours(parts, minutes=book.number("mix_minutes"))
-
-
-def rates_of(feed: Feed) -> tuple[Line, ...]:
-    """The label rates as one short phrase: once where all are the same."""
-    rates = {(part.rate_per_l, part.dry) for part in feed.parts}
-    if len(rates) == 1:
-        rate, dry = rates.pop()
-        return (line("rate.each", rate=Measure(rate, "rate_g" if dry else "rate_ml")),)
-    return tuple(
-        line(
-            "rate.part",
-            name=part.name,
-            rate=Measure(part.rate_per_l, "rate_g" if part.dry else "rate_ml"),
-        )
-        for part in feed.parts
-    )
-
-
 def _expect(
     question: Dose,
     tower: Tower | None,
@@ -221,108 +173,3 @@ def _tap_note(feed: Feed, tap: Fact) -> tuple[Line, ...]:
 
 def _below_syringe(pours: Pours) -> bool:
     return any(not p.dry and 0 < p.amount < _SYRINGE_ML for p in pours.parts)
-
-
-def _even(question: Dose, tower: Tower | None, feed: Feed, book: Book) -> Answer:
-    """One part was over-poured: bring the others up to the label's ratio."""
-    poured = poured_in(question.poured or "", feed, book)
-    adds = evened_out(poured_amounts=poured, label_rates_per_l=[p.rate_per_l for p in feed.parts])
-    inputs = tuple(
-        Fact(f"{part.name} poured", amount, FromText())
-        for part, amount in zip(feed.parts, poured, strict=True)
-    )
-    amounts = tuple(
-        Amount(
-            name=part.name,
-            value=add,
-            unit="g" if part.dry else "mL",
-            origin=computed(*inputs, label_rate(feed, part)),
-        )
-        for part, add in zip(feed.parts, adds, strict=True)
-    )
-    short = tuple(Pour(p.name, a, p.dry) for p, a in zip(feed.parts, adds, strict=True) if a > 0.05)
-    done = [p.name for p, a in zip(feed.parts, adds, strict=True) if a <= 0.05]
-    say = line(
-        "dose.even",
-        pours=Pours(short, minutes=book.number("mix_minutes")),
-        none=tuple(line("button.tower", name=name) for name in done),
-    )
-    expect, more = _expect_evened(question, tower, feed, poured, adds, book)
-    if any(a.value > _HIGHEST_EC for a in more):
-        return Answer(outcome="answer", intent="two_part_imbalance", do=(line("dose.ruined"),))
-    read = Pours(
-        tuple(Pour(p.name, v, p.dry) for p, v in zip(feed.parts, poured, strict=True)),
-        steps=False,
-        spoons=False,
-    )
-    return Answer(
-        outcome="answer",
-        intent="two_part_imbalance",
-        amounts=(*amounts, *more),
-        do=(say,) if short else (line("dose.even_done"),),
-        expect=expect,
-        why=(line("why.even", rates=rates_of(feed)),),
-        check=(line("check.read_parts", poured=read), *_fresh_water(more)),
-        cautions=(line("caution.parts"),),
-    )
-
-
-def _fresh_water(more: tuple[Amount, ...]) -> tuple[Line, ...]:
-    """The expected reading takes the rest of the tank for fresh water: say so."""
-    return (line("check.fresh_water"),) if more else ()
-
-
-def poured_in(text: str, feed: Feed, book: Book) -> list[float]:
-    """ "A 140, B 78", "48 ml each" -> [mL], or [g] of a dry part, for each part of the feed.
-
-    Raises
-    ------
-    Ask
-        A part that this feed does not have.
-    CalcError
-    """
-    mine = measures(book)
-    if (each := read_each(text)) is not None:
-        text = ", ".join(f"{part.name} {text[each.start : each.end]}" for part in feed.parts)
-    told = read_amounts(text, measures=mine)
-    names = {part.name.casefold(): part for part in feed.parts}
-    if not set(told) <= set(names):
-        raise Ask(_which_parts(text, feed))
-    return [told.get(part.name.casefold(), 0.0) for part in feed.parts]
-
-
-def _which_parts(text: str, feed: Feed) -> Answer:
-    example = ", ".join(f"{part.name} 100" for part in feed.parts)
-    parts = tuple(line("button.tower", name=part.name) for part in feed.parts)
-    return clarify(
-        "two_part_imbalance",
-        line(
-            "ask.parts_unknown",
-            feed=feed.name,
-            parts=parts,
-            text=text,
-            example=example,
-        ),
-    )
-
-
-def _expect_evened(
-    question: Dose,
-    tower: Tower | None,
-    feed: Feed,
-    poured: list[float],
-    adds: tuple[float, ...],
-    book: Book,
-) -> tuple[tuple[Line, ...], tuple[Amount, ...]]:
-    """The reading of the whole tank once the parts match, where size and gain are known."""
-    water = tank_fact(question.water, tower, book)
-    gain, rate = feed.ec_gain_ms_per_cm, feed.parts[0].rate_per_l
-    if water is None or gain is None:
-        return (), ()
-    tap, target = tap_fact(question, tower, book), target_fact(question, tower, book)
-    ec = tap.value + gain * (poured[0] + adds[0]) / (rate * water.value)
-    amount = Amount(name="ec_expected", value=ec, unit="mS/cm", origin=computed(water, tap))
-    lines = [line("expect.ec", ec=Measure(ec, "ec_about"))]
-    if ec > target.value + book.number("ec_miss"):
-        lines.append(line("expect.high", target=Measure(target.value, "ec")))
-    return tuple(lines), (amount,)

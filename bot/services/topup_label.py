@@ -13,12 +13,12 @@ from bot.records.answer import (
     line,
 )
 from bot.services.asking import Ask, clarify
-from bot.services.dose import poured_parts, rates_of
 from bot.services.facts import (
     computed,
     measures,
     strength_fact,
 )
+from bot.services.pouring import poured_parts, rates_of
 from bot.services.tank import Tank, assumptions, intent_of, no_parts, parts_caution
 from calc.dose import mixed_ec
 from calc.topup import filled_ec

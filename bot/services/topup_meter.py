@@ -16,13 +16,13 @@ from bot.records.answer import (
     Value,
     line,
 )
-from bot.services.dose import pours_of
 from bot.services.facts import (
     computed,
     label_rate,
     strength_fact,
     water_over_target,
 )
+from bot.services.pouring import pours_of
 from bot.services.tank import Tank, assumptions, intent_of, no_parts, parts_caution
 from calc.dose import mixed_ec
 from calc.errors import Impossible

@@ -12,7 +12,7 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 from bot.errors import Refusal
 from bot.records.changes import SetHome, SetMember, SetRole
 from bot.records.people import Asker
-from bot.storage.books import stranger
+from bot.storage.bookrows import stranger
 from bot.storage.engine import new_key
 from bot.storage.models import community, member
 

@@ -4,7 +4,7 @@ from typing import Final
 
 SENTENCES: Final = {
     "setup.head": "Tankwren in {community}. Six steps; stop at any, nothing is lost.",
-    "setup.row_done": "{step}. {what}: set",
+    "setup.row_done": "{step}. {what}: {value}",
     "setup.row_open": "{step}. {what}: open",
     "setup.name_1": "Zone and units",
     "setup.name_2": "Feed",
@@ -12,6 +12,11 @@ SENTENCES: Final = {
     "setup.name_4": "House rules",
     "setup.name_5": "Room and quiet hours",
     "setup.name_6": "Welcome post",
+    "setup.value_1": "{zone}, {units}",
+    "setup.value_2": "{names}",
+    "setup.value_3": "EC {target}",
+    "setup.value_5": "silent {start} to {end}",
+    "setup.value_other": "done",
     "setup.missing": "Here I lack: {names}. Ask whoever runs the server to allow it for me in this room.",
     "setup.zone": "1 of 6. Which time zone and units?",
     "setup.feed": "2 of 6. Your feed, as its label says: how much of each part, and what does it add?",

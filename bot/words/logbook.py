@@ -34,6 +34,7 @@ SENTENCES: Final = {
     "log.level_unknown": "No level is known now: read it when you stand there.",
     "log.empty": "Nothing is logged for {tower} yet. What did you do or read last? /log keeps it.",
     "log.page": "{tower}, page {page} of {pages}:",
+    "log.row_own": "{number}. {at} · {what}",
     "log.row": "{number}. {at} · {what} · {who}",
     "check.stale": "What that button knew is old by now, so I ask anew.",
     "check.fed_lately": "{who} fed it on {at}: {what}.",

@@ -12,7 +12,7 @@ from bot.records.questions import FeedSet
 from bot.services.asking import Ask, clarify
 from bot.services.coach.labels import read_feed
 from bot.services.coach.rules import must_coach
-from bot.services.dose import rates_of
+from bot.services.pouring import rates_of
 from calc.dose import mixed_ec
 from calc.units import read_number
 

@@ -107,6 +107,13 @@ def _page(text: str | None, pages: int) -> int:
 
 
 def _row(number: int, entry: Entry, tower: Tower, book: Book) -> Line:
+    if entry.mine and not tower.shared_with:  # one hand: no need to say whose
+        return line(
+            "log.row_own",
+            number=number,
+            at=when(entry.at, book),
+            what=said(entry, tower, book),
+        )
     return line(
         "log.row",
         number=number,

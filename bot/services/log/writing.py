@@ -12,12 +12,12 @@ from bot.records.facts import Entry, Tower
 from bot.records.questions import Log, Said, Undo
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower
-from bot.services.dose import poured_in
 from bot.services.facts import ec_fact, feed_for, measures
 from bot.services.levels import told_level
 from bot.services.log.checking import remarks
 from bot.services.log.entries import fed, mark, marked, newest, said, when, who
 from bot.services.moments import read_past
+from bot.services.pouring import poured_in
 from bot.text import plain
 from calc.errors import within
 from calc.units import read_ph, read_temperature_c, read_volume

@@ -16,9 +16,9 @@ from bot.records.facts import Feed, Tower
 from bot.records.questions import Door, Said, Start, TowerEdit, unpacked, with_fields
 from bot.services.asking import clarify
 from bot.services.coach.labels import read_feed
-from bot.services.dose import rates_of
 from bot.services.facts import measures
 from bot.services.log.use import pump_line_l, refill_mark_l
+from bot.services.pouring import rates_of
 from calc.errors import within
 from calc.units import read_volume
 

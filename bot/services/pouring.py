@@ -1,0 +1,89 @@
+"""The parts of a feed as they are poured: as steps to read, as exact amounts, and as told."""
+
+from __future__ import annotations
+
+from bot.records.answer import Amount, Answer, Fact, Line, Measure, Pour, Pours, line
+from bot.records.book import Book
+from bot.records.facts import Feed
+from bot.services.asking import Ask, clarify
+from bot.services.facts import computed, label_rate, measures
+from calc.dose import part_amount
+from calc.units import read_amounts, read_each
+
+
+def poured_parts(
+    feed: Feed, water: Fact, strength: Fact, book: Book
+) -> tuple[Pours, tuple[Amount, ...]]:
+    """Each part for `water` at `strength`, as steps to read and as exact amounts."""
+    amounts = tuple(
+        Amount(
+            name="dose" if part.name == "each part" else part.name,
+            value=part_amount(
+                volume_l=water.value,
+                rate_per_l=part.rate_per_l,
+                strength_fraction=strength.value,
+            ),
+            unit="g" if part.dry else "mL",
+            origin=computed(water, strength, label_rate(feed, part)),
+        )
+        for part in feed.parts
+    )
+    return pours_of(feed, [a.value for a in amounts], book), amounts
+
+
+def pours_of(feed: Feed, values: list[float], book: Book) -> Pours:
+    """Steps for these amounts of a feed's parts, in label order."""
+    parts = tuple(
+        Pour(part.name, value, part.dry) for part, value in zip(feed.parts, values, strict=True)
+    )
+    return Pours(parts, minutes=book.number("mix_minutes"))
+
+
+def rates_of(feed: Feed) -> tuple[Line, ...]:
+    """The label rates as one short phrase: once where all are the same."""
+    rates = {(part.rate_per_l, part.dry) for part in feed.parts}
+    if len(rates) == 1:
+        rate, dry = rates.pop()
+        return (line("rate.each", rate=Measure(rate, "rate_g" if dry else "rate_ml")),)
+    return tuple(
+        line(
+            "rate.part",
+            name=part.name,
+            rate=Measure(part.rate_per_l, "rate_g" if part.dry else "rate_ml"),
+        )
+        for part in feed.parts
+    )
+
+
+def poured_in(text: str, feed: Feed, book: Book) -> list[float]:
+    """ "A 140, B 78", "48 ml each" -> [mL], or [g] of a dry part, for each part of the feed.
+
+    Raises
+    ------
+    Ask
+        A part that this feed does not have.
+    CalcError
+    """
+    mine = measures(book)
+    if (each := read_each(text)) is not None:
+        text = ", ".join(f"{part.name} {text[each.start : each.end]}" for part in feed.parts)
+    told = read_amounts(text, measures=mine)
+    names = {part.name.casefold(): part for part in feed.parts}
+    if not set(told) <= set(names):
+        raise Ask(_which_parts(text, feed))
+    return [told.get(part.name.casefold(), 0.0) for part in feed.parts]
+
+
+def _which_parts(text: str, feed: Feed) -> Answer:
+    example = ", ".join(f"{part.name} 100" for part in feed.parts)
+    parts = tuple(line("button.tower", name=part.name) for part in feed.parts)
+    return clarify(
+        "two_part_imbalance",
+        line(
+            "ask.parts_unknown",
+            feed=feed.name,
+            parts=parts,
+            text=text,
+            example=example,
+        ),
+    )
