@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 
 import discord
+import structlog
 
 from bot.chat.client import busy
 from bot.chat.forms import modal
@@ -85,7 +87,10 @@ class Desk:
                 raise
             # Another hand was quicker; what it wrote is part of the answer now.
             self._store.facts_changed()
+        try:
             return await self._answer(visit, ask, client)
+        except Refusal as refusal:
+            return _said(card(refused(refusal), await self.book(visit.asker)), ())
 
     async def _answer(self, visit: Visit, ask: Question | Ask, client: discord.Client) -> Sendable:
         whole = isinstance(ask, _WHOLE)
@@ -99,7 +104,11 @@ class Desk:
         shown = card(found, book)
         offers = named(shown.offers)
         try:
-            await self._write(visit, found, offers, _settles(found, question, book))
+            first = await self._write(
+                visit, found, offers, _settles(found, question, book), book.now
+            )
+            if not first:  # told twice by the platform: said again, done once
+                return _said(replace(shown, buttons=(), offers=()), ())
         except Refusal as refusal:
             if refusal.word == "no.newer_entry":
                 raise
@@ -111,7 +120,7 @@ class Desk:
                 raise
             return _said(replace(shown, buttons=(), offers=()), ())  # the question stands alone
         if any(isinstance(change, ForgetMe) for change in found.changes):
-            await scrub(self._store)
+            await self._scrub()
         if found.post is not None:
             try:
                 await self._post(found, book, visit.asker, client)
@@ -120,10 +129,17 @@ class Desk:
         return _said(shown, [handle for handle, _ in offers])
 
     async def _write(
-        self, visit: Visit, found: Answer, offers: Sequence[tuple[str, Offer]], settled: bool
-    ) -> None:
-        """Changes, the open question and buttons in one transaction, once for an interaction."""
-        now = self._clock.now()
+        self,
+        visit: Visit,
+        found: Answer,
+        offers: Sequence[tuple[str, Offer]],
+        settled: bool,
+        now: datetime,
+    ) -> bool:
+        """Changes, the open question and buttons in one transaction, once for an interaction.
+
+        now: the moment that the answer was worked out for; its buttons name lines by it.
+        """
         if found.changes or found.awaits or settled:
             writing = Writing(
                 changes=found.changes,
@@ -133,13 +149,21 @@ class Desk:
                 settled=settled,
             )
             try:
-                await apply(self._store, visit.asker, writing, visit.id, now)
+                return await apply(self._store, visit.asker, writing, visit.id, now)
             except Refusal as refusal:
                 if refusal.word != "no.no_home" or found.changes:
                     raise
-                await keep_offers(self._store, visit.asker, offers, now)
-        elif offers:
+        if offers:
             await keep_offers(self._store, visit.asker, offers, now)
+        return True
+
+    async def _scrub(self) -> None:
+        """What was forgotten is gone already; its traces in the file follow at once, or later."""
+        self._store.books.clear()
+        try:
+            await scrub(self._store)
+        except Unavailable as error:
+            structlog.get_logger().warning("file not compacted yet", reason=str(error))
 
     async def _post(self, found: Answer, book: Book, asker: Asker, client: discord.Client) -> None:
         """The pinned post: changed where it stands already, else made, once."""
@@ -258,10 +282,12 @@ def _settles(found: Answer, question: Question, book: Book) -> bool:
 
 def _typed_again(found: Answer, question: Question, visit: Visit) -> Answer:
     """A form that could not be read comes back with what was typed still in it."""
-    if visit.filled is None or found.outcome not in ("clarify", "refuse") or found.offers:
+    if visit.filled is None or found.outcome not in ("clarify", "refuse"):
+        return found
+    if any(offer.form for offer in found.offers) or (found.intent == "newcomer" and found.offers):
         return found
     again = Offer(label=line("button.type_again"), question=question, form=visit.filled)
-    return replace(found, offers=(again,))
+    return replace(found, offers=(*found.offers, again))
 
 
 def _said(shown: Card, handles: Sequence[str]) -> Sendable:

@@ -67,7 +67,8 @@ class Book:
     private: readings and history may be shown here. in_guild: asked from a community, not in a
     private conversation. homes: the communities (number, name) of someone who writes in private,
     is in several, and has not said which is meant. log: oldest first, what was taken back left
-    out; only in private. packed: towers put away.
+    out; only in private. packed: towers put away. newest: how far each tower's log has come, by its
+    number. kept: in how many communities something is kept about the person.
     """
 
     now: datetime
@@ -81,6 +82,8 @@ class Book:
     community: Community = field(default_factory=Community)
     notes: tuple[Note, ...] = ()
     packed: tuple[Tower, ...] = ()
+    newest: Mapping[int, int] = field(default_factory=dict)
+    kept: int = 0
     opened: tuple[Open, ...] = ()
     place: Place | None = None
     in_guild: bool = True

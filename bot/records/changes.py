@@ -47,13 +47,21 @@ class SetHome:
 class AddEntry:
     """A line for a tower's log.
 
-    tower_id 0: a tower that the same answer adds; after: the newest line its writer knew of, and
-    the line is refused when another came since (None: it may stand in any order).
+    tower_id 0: a tower that the same answer adds; after: how far the log had come for its writer,
+    and the line is refused when it has gone on since (None: it may stand in any order).
     """
 
     tower_id: int
     entry: Entry
     after: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AddEntries:
+    """Lines from a file for one tower (0: one that the same answer adds)."""
+
+    tower_id: int
+    entries: tuple[Entry, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,6 +144,6 @@ class ForgetMe:
 
 
 Change = (
-    AddTower | EditTower | SetMember | SetHome | AddEntry | UndoEntry | ShareTower | LeaveTower
-    | PackTower | SetCommunity | SetRole | SetFeed | SetPolicy | SetNote | ForgetMe
+    AddTower | EditTower | SetMember | SetHome | AddEntry | AddEntries | UndoEntry | ShareTower
+    | LeaveTower | PackTower | SetCommunity | SetRole | SetFeed | SetPolicy | SetNote | ForgetMe
 )  # fmt: skip

@@ -157,6 +157,11 @@ class TowerEdit:
     refill: str | None = None
     timer: str | None = None
     ports: str | None = None
+    watts: str | None = None
+    flow: str | None = None
+    ppfd: str | None = None
+    hours: str | None = None
+    lamp_watts: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

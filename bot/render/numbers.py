@@ -16,6 +16,7 @@ from bot.words import sentence
 from calc.units import Spoons, from_si
 
 _SMALL_GALLONS = 0.25
+_HALF_UP = 1e-9  # 1.275 is said 1.28, whatever its nearest binary number
 _LB_PER_KG = 2.20462
 _NAMED_SHARES: Final = {1.0: "full", 0.5: "half", 0.25: "quarter", 0.75: "three_quarters"}
 _NAMED_PARTS: Final = {
@@ -104,12 +105,13 @@ _SHOWN: Final[dict[str, Callable[[float, Member], str]]] = {
     "water": water,
     "water_other": _water_other,
     "water_l": lambda v, m: _litres(v),
-    "ec": lambda v, m: number(round(v, 2)),
+    "ec": lambda v, m: number(round(v + _HALF_UP, 2)),
     "ec_fine": lambda v, m: number(round(v, 2)),
     "ec_about": lambda v, m: f"{round(v, 6):.1f}",
     "share": _share,
     "part": _part,
     "percent": lambda v, m: f"{number(v * 100)} %",
+    "percent_whole": lambda v, m: f"{number(round(v * 100))} %",
     "depth_in": lambda v, m: f"{number(from_si(v, 'in'))} in",
     "depth_cm": lambda v, m: f"{number(v)} cm",
     "depth_mm": lambda v, m: f"{number(v * 10)} mm",

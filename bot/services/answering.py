@@ -231,6 +231,8 @@ def refreshed(question: Question, made_at: datetime, book: Book) -> tuple[Questi
         return question, False
     if isinstance(question, questions.Log) and not question.shown:
         return question, False  # told, not worked out: it stays as true as it was
+    if isinstance(question, questions.Check):
+        return questions.Check(tower=name), True
     return questions.TopUp(tower=name), True
 
 

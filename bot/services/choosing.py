@@ -71,6 +71,13 @@ def begun(book: Book, question: Start) -> Answer:
     """The set-up's door: its first question in private, only its button where others read."""
     from bot.services.newcomer.start import start  # the set-up itself asks these questions
 
+    if book.packed:
+        back = [
+            Offer(label=line("button.take_out"), question=TowerPack(tower=t.name, back="yes"))
+            for t in book.packed[:1]
+        ]
+        names = tuple(line("button.tower", name=t.name) for t in book.packed)
+        return clarify("newcomer", line("pack.all", names=names), offers=back)
     if book.private:
         return start(question, book)
     button = Offer(label=line("button.start"), question=question)

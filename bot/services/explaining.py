@@ -29,6 +29,24 @@ def _out_of_range(error: OutOfRange) -> Line:
             )
         case "moment":
             return line("ask.moment")
+        case "refill mark" if error.unit == "L":
+            return line(
+                "ask.refill_mark",
+                refill=Measure(error.value, "water"),
+                pump=Measure(error.low, "water"),
+            )
+        case "temperature":
+            return line("ask.temperature_range", temp=Measure(error.value, "temperature"))
+        case "pH" if 30 <= error.value <= 100:
+            return line(
+                "ask.ph_decimal",
+                ph=Measure(error.value, "number"),
+                guess=Measure(error.value / 10, "ph"),
+            )
+        case "pH":
+            return line("ask.ph_range", ph=Measure(error.value, "number"))
+        case "jug":
+            return line("ask.jug_range", jug=Measure(error.value, "water"))
         case "volume" | "tank":
             return line("ask.volume_impossible", volume=Measure(error.value, "water"))
         case "depth" | "full depth":

@@ -27,7 +27,7 @@ from bot.records.book import Book
 from bot.records.facts import Feed, Part, Tower
 from bot.records.questions import Dose, Question, TopUp, with_field
 from bot.services.asking import Ask, Asked, clarify, which_tower
-from calc.units import Measures, read_conductivity, read_rate, read_strength, read_volume
+from calc.units import Measures, from_si, read_conductivity, read_rate, read_strength, read_volume
 
 _SAME_SIZE = 0.05
 _CLOSE_NAME = 80.0
@@ -49,6 +49,16 @@ def measures(book: Book) -> Measures:
     if member.drops_per_ml:
         mine = replace(mine, drops_per_ml=member.drops_per_ml)
     return mine
+
+
+def typed_volume(litres: float, book: Book) -> str:
+    """A volume as this person would type it, for a form to start from."""
+    units = book.member.units
+    if units == "us":
+        return f"{from_si(litres, 'us_gal'):.4g} gal"
+    if units == "uk" and book.member.gallon == "uk":
+        return f"{from_si(litres, 'uk_gal'):.4g} gal"
+    return f"{litres:.4g} l"
 
 
 def tower_for(question: Asked, book: Book, again: Callable[[Asked, Book], Answer]) -> Tower | None:

@@ -18,6 +18,7 @@ _FORMS: Final[dict[str, tuple[tuple[str, bool, bool], ...]]] = {
         ("pump_line", False, False),
         ("tap", False, False),
     ),
+    "counted": (("tank", True, False),),
     "arrival": (("arrives", True, False),),
     "topup": (("level", True, False),),
     "topup_metered": (("level", True, False), ("ec", False, False)),

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+import warnings
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from dateutil.parser import ParserError, parse
+from dateutil.parser import ParserError, UnknownTimezoneWarning, parse
 
 from calc.errors import OutOfRange, Unreadable
 
@@ -16,7 +17,9 @@ _AGO: Final = re.compile(
     r"(?P<n>\d{1,4}|an?|one|two|three|half an?)\s*"
     r"(?P<unit>h|hr|hrs|hours?|min|mins|minutes?|d|days?|weeks?)\s*(ago|back)?"
 )
-_AHEAD: Final = re.compile(r"in (?P<n>\d{1,3}|an?|one|two|three) (?P<unit>days?|weeks?)")
+_AHEAD: Final = re.compile(
+    r"(?:in (?P<n>\d{1,3}|an?|one|two|three)|(?P<next>next)) (?P<unit>days?|weeks?)"
+)
 _CLOCK: Final = re.compile(r"(?P<h>\d{1,2})(?:[:.h](?P<m>\d{2}))?\s*(?P<half>am|pm|a|p)?")
 _WORDS: Final = {"a": 1.0, "an": 1.0, "one": 1.0, "two": 2.0, "three": 3.0, "half a": 0.5,
                  "half an": 0.5}  # fmt: skip
@@ -27,11 +30,12 @@ _DATE: Final = re.compile(
 _NAMED: Final = {"morning": time(8), "noon": time(12), "lunchtime": time(12), "evening": time(19),
                  "night": time(21), "tonight": time(21)}  # fmt: skip
 _OLDEST_D = 400
+_HALF_YEAR_D = 183
 _FARTHEST_D = 370
 _SLACK = timedelta(minutes=10)  # clocks differ; "now" is not in the future
 
 
-def read_past(text: str, *, now: datetime, zone: str) -> datetime:
+def read_past(text: str, *, now: datetime, zone: str, month_first: bool = True) -> datetime:
     """ "7:30", "yesterday 7 pm", "2 h ago", "sat", "3 May 18:00": a moment that is over.
 
     Raises
@@ -40,14 +44,14 @@ def read_past(text: str, *, now: datetime, zone: str) -> datetime:
     OutOfRange
         In the future, or more than 400 days back.
     """
-    at = _ago(text, now) or _said(text, now=now, zone=zone, past=True)
+    at = _ago(text, now) or _said(text, now, zone, past=True, month_first=month_first)
     days = (now - at) / timedelta(days=1)
     if at > now + _SLACK or days > _OLDEST_D:
         raise OutOfRange(name="moment", value=-days, low=-_OLDEST_D, high=0, unit="d")
     return min(at, now)
 
 
-def read_day(text: str, *, now: datetime, zone: str) -> date:
+def read_day(text: str, *, now: datetime, zone: str, month_first: bool = True) -> date:
     """ "friday", "tomorrow", "8 May", "in 2 weeks": a day from today on.
 
     Raises
@@ -59,10 +63,13 @@ def read_day(text: str, *, now: datetime, zone: str) -> date:
     today = now.astimezone(ZoneInfo(zone)).date()
     ahead = _AHEAD.fullmatch(_plain(text))
     if ahead:
-        days = _count(ahead["n"]) * (7 if ahead["unit"].startswith("w") else 1)
+        days = _count(ahead["n"] or "one") * (7 if ahead["unit"].startswith("w") else 1)
         found = today + timedelta(days=days)
     else:
-        said = _said(text, now=now, zone=zone, past=False)
+        try:
+            said = _said(text, now, zone, past=False, month_first=month_first)
+        except Unreadable:
+            raise Unreadable(text=text[:60], wanted="day") from None
         found = said.astimezone(ZoneInfo(zone)).date()
     if not 0 <= (found - today).days <= _FARTHEST_D:
         raise OutOfRange(name="day", value=(found - today).days, low=0, high=_FARTHEST_D, unit="d")
@@ -122,7 +129,7 @@ def _ago(text: str, now: datetime) -> datetime | None:
     return now - timedelta(**{unit: _count(found["n"])})
 
 
-def _said(text: str, *, now: datetime, zone: str, past: bool) -> datetime:
+def _said(text: str, now: datetime, zone: str, *, past: bool, month_first: bool) -> datetime:
     """A day, a clock time, or both, the nearest that fits."""
     here = now.astimezone(ZoneInfo(zone))
     words = _plain(text).removeprefix("on ").removeprefix("at ")
@@ -139,10 +146,13 @@ def _said(text: str, *, now: datetime, zone: str, past: bool) -> datetime:
         ):
             day -= timedelta(days=1)  # "7 pm" said in the morning was yesterday's
     if at is None or day is None:
-        return _dated(text, here)
+        return _dated(text, here, past=past, month_first=month_first)
+    named_day = any(len(w) >= 3 and n.startswith(w) for w in words.split() for n in _DAYS)
     moment = datetime.combine(day, at, ZoneInfo(zone))
     if past and rest == "" and day == here.date() and moment > here:
         moment = here  # "today", before noon
+    if past and moment > here and named_day and (moment - here) < timedelta(days=1):
+        moment -= timedelta(days=7)  # "sat 7pm", said on Saturday morning
     return moment.astimezone(UTC)
 
 
@@ -180,8 +190,8 @@ def _day(words: str, today: date, *, past: bool) -> tuple[str, date | None]:
     return words, None
 
 
-def _dated(text: str, here: datetime) -> datetime:
-    """A date in figures or with its month's name; the year may be left out."""
+def _dated(text: str, here: datetime, *, past: bool, month_first: bool) -> datetime:
+    """A date in figures or with its month's name; a year left out is the nearest that fits."""
     if not _DATE.search(text.casefold()) or len(text) > 40:
         raise Unreadable(text=text[:60], wanted="moment")
     noon = here.replace(hour=12, minute=0, second=0, microsecond=0, tzinfo=None)
@@ -190,8 +200,28 @@ def _dated(text: str, here: datetime) -> datetime:
             found = datetime.fromisoformat(text.strip())
             found = found if len(text.strip()) > 10 else found.replace(hour=12)
         else:
-            found = parse(text, default=noon, dayfirst="/" not in text)
-    except (ParserError, OverflowError, ValueError):
+            with warnings.catch_warnings():
+                warnings.simplefilter("error")  # a zone's letters that it does not know
+                found = parse(text, default=noon, dayfirst=not month_first)
+    except (ParserError, OverflowError, ValueError, UnknownTimezoneWarning):
         raise Unreadable(text=text[:60], wanted="moment") from None
     aware = found if found.tzinfo else found.replace(tzinfo=here.tzinfo)
-    return aware.astimezone(UTC)
+    return _near_year(aware, text, here, past=past).astimezone(UTC)
+
+
+def _near_year(found: datetime, text: str, here: datetime, *, past: bool) -> datetime:
+    """ "28 dec" said on 3 January was last year's; "2 jan" said in December is next year's."""
+    if re.search(r"\d{4}|[/.-]\d{1,2}[/.-]\d", text):
+        return found
+    step = (
+        -1
+        if past and found > here + _SLACK
+        else 1
+        if not past and found.date() < here.date()
+        else 0
+    )
+    far = abs((found - here) / timedelta(days=1)) > _HALF_YEAR_D
+    try:
+        return found.replace(year=found.year + step) if step and far else found
+    except ValueError:
+        raise Unreadable(text=text[:60], wanted="moment") from None

@@ -13,13 +13,15 @@ from bot.records.facts import Tower
 from bot.records.questions import TowerAdd, TowerEdit, TowerShow
 from bot.services.choosing import chosen_tower
 from bot.services.facts import ec_fact, feed_for, measures
-from bot.services.running.setting import Setting, read_timer
+from bot.services.running.setting import Setting, read_flow, read_timer
 from bot.text import plain
 from calc.errors import OutOfRange, Unreadable, within
 from calc.units import (
+    Measures,
     Quantity,
     read_depth_cm,
     read_level,
+    read_number,
     read_strength,
     read_volume,
     scan,
@@ -29,6 +31,7 @@ from calc.units import (
 _NAME = re.compile(r"[^\W_](?:[\w' -]{0,30}[\w'])?")
 _PLACES = {"indoor": "indoor", "indoors": "indoor", "outdoor": "outdoor", "outdoors": "outdoor"}
 _SMALLEST_TANK_L = 1.0
+HIGHEST_TAP_MS = 2.0  # beyond, no feed fits under a leafy target: value from memory
 _WATER_KG_PER_L = 1.0
 
 
@@ -121,7 +124,28 @@ def _edited(tower: Tower, question: TowerAdd | TowerEdit, book: Book) -> Tower:
         tower = replace(tower, levels=levels, ports_per_level=ports)
     if question.timer is not None:
         tower = _timed(tower, read_timer(question.timer))
-    return _sound(tower)
+    if isinstance(question, TowerEdit):
+        tower = _wired(tower, question, mine)
+    return sound(tower)
+
+
+def _wired(tower: Tower, question: TowerEdit, mine: Measures) -> Tower:
+    """Pump and lamp, as their own commands have read them."""
+    if question.watts is not None:
+        watts = read_number(question.watts, wanted="watts", low=0.1, high=5000, unit="W")
+        tower = replace(tower, pump_w=watts)
+    if question.flow is not None:
+        tower = replace(tower, pump_l_per_h=read_flow(question.flow, measures=mine))
+    if question.ppfd is not None:
+        ppfd = read_number(question.ppfd, wanted="PPFD", low=1, high=3000, unit="")
+        tower = replace(tower, light_ppfd=ppfd)
+    if question.hours is not None:
+        hours = read_number(question.hours, wanted="hours", low=0.1, high=24, unit="h")
+        tower = replace(tower, light_h=hours)
+    if question.lamp_watts is not None:
+        watts = read_number(question.lamp_watts, wanted="watts", low=0.1, high=5000, unit="W")
+        tower = replace(tower, light_w=watts)
+    return tower
 
 
 def _timed(tower: Tower, setting: Setting) -> Tower:
@@ -139,12 +163,28 @@ def _place(typed: str) -> str:
     return place
 
 
-def _sound(tower: Tower) -> Tower:
+def sound(tower: Tower) -> Tower:
     """`tower` itself, when its facts can all be true at once."""
     within(name="tank", value=tower.tank_l, low=_SMALLEST_TANK_L, high=10_000, unit="L")
     if tower.pump_min_l is not None and tower.pump_min_l >= tower.tank_l:
         raise OutOfRange(
             name="pump line", value=tower.pump_min_l, low=0, high=tower.tank_l, unit="L"
+        )
+    refill = tower.refill_at_fraction
+    if refill is not None:
+        within(name="refill mark", value=refill, low=0.05, high=0.95, unit="of the tank")
+        if refill * tower.tank_l <= (tower.pump_min_l or 0.0):
+            low = tower.pump_min_l or 0.0
+            raise OutOfRange(
+                name="refill mark",
+                value=refill * tower.tank_l,
+                low=low,
+                high=tower.tank_l,
+                unit="L",
+            )
+    if tower.water_ec is not None:
+        within(
+            name="tap water's EC", value=tower.water_ec, low=0, high=HIGHEST_TAP_MS, unit="mS/cm"
         )
     return tower
 
@@ -184,7 +224,7 @@ def _answer(
         intent="tower",
         do=(first,),
         expect=_known(tower, book),
-        check=_guesses(tower, book, new=bool(changes)),
+        check=_guesses(tower, book, new=any(isinstance(c, AddTower) for c in changes)),
         cautions=(line("tower.weight", weight=Measure(tower.tank_l * _WATER_KG_PER_L, "weight")),)
         if changes
         else (),

@@ -15,12 +15,19 @@ from bot.records.people import Asker
 from bot.records.questions import from_json
 
 _UNITS_BY_LOCALE = {"en-US": "us", "en-GB": "uk"}
+_UNITS = frozenset(("us", "metric", "uk"))
 
 
-def stranger(asker: Asker, zone: str = "UTC") -> Member:
-    """Someone nothing is stored about: units from the language of their client."""
-    units = _UNITS_BY_LOCALE.get(asker.locale or "", "metric")
-    return Member(name=asker.name, units=units, time_zone=zone)
+def stranger(asker: Asker, zone: str = "UTC", units: str | None = None) -> Member:
+    """Someone nothing is stored about: the community's units where its coach has set some, else
+    those of their client's language. Where the two speak of different gallons, none is taken for
+    granted."""
+    guessed = _UNITS_BY_LOCALE.get(asker.locale or "", "metric")
+    told = units if units in _UNITS else guessed
+    if told == "us" and guessed == "uk":
+        told = "uk"
+    currency = "GBP" if told == "uk" else "USD"
+    return Member(name=asker.name, units=told, time_zone=zone, currency=currency)
 
 
 def book_of(row: Row[Any], asker: Asker, now: datetime) -> Book:
@@ -40,6 +47,7 @@ def book_of(row: Row[Any], asker: Asker, now: datetime) -> Book:
         now=now,
         member=who,
         feeds=tuple(sorted(feeds, key=lambda one: one.own)),
+        newest={one["id"]: one["newest"] or 0 for one in _objects(found["towers"])},
         towers=tuple(tower for tower, packed in rows if not packed),
         packed=tuple(tower for tower, packed in rows if packed),
         policy=_policy(_objects(found["rules"])),
@@ -69,7 +77,9 @@ def _objects(text: str | None) -> list[dict[str, Any]]:
 
 def _member(found: Mapping[str, Any], asker: Asker) -> Member:
     if found["m_id"] is None:
-        return stranger(asker, found["c_time_zone"])
+        return stranger(
+            asker, found["c_time_zone"], found["c_units"] if found["c_zone_set"] else None
+        )
     left_out = ("m_user_id", "m_joined_on", "m_home")
     fields = {
         key.removeprefix("m_"): value
@@ -103,7 +113,7 @@ def _json(value: Any) -> Any:
 
 def _tower(one: dict[str, Any], others: tuple[str, ...]) -> Tower:
     dates = {key: _date(one[key]) for key in ("set_on", "arrives_on", "sown_on")}
-    facts = {key: value for key, value in one.items() if key != "packed"}
+    facts = {key: value for key, value in one.items() if key not in ("packed", "newest")}
     return Tower(**{**facts, **dates, "shared_with": others})
 
 
@@ -157,9 +167,11 @@ def _opened(rows: list[dict[str, Any]], guild_id: int | None) -> tuple[Open, ...
 def _policy(rows: list[dict[str, Any]]) -> Mapping[str, PolicyValue]:
     if not rows:
         return shipped_policy()
+    last = {row["key"]: row for row in rows}  # oldest first: the last word on a key stays
     return {
-        row["key"]: PolicyValue(value=row["value"], set_on=_date(row["set_on"]), by=row["by"])
-        for row in rows  # oldest first: the last word on a key stays
+        key: PolicyValue(value=row["value"], set_on=_date(row["set_on"]), by=row["by"])
+        for key, row in last.items()
+        if row["value"] is not None  # one taken back is as shipped, nobody's setting
     }
 
 

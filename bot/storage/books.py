@@ -14,6 +14,7 @@ from bot.records.people import Asker
 from bot.storage.bookrows import book_of, stranger
 from bot.storage.engine import Store
 from bot.storage.jsonrows import columns_of, json_rows
+from bot.storage.logbook import still_true
 from bot.storage.models import (
     community,
     conversation,
@@ -26,7 +27,7 @@ from bot.storage.models import (
     tower,
 )
 
-_RECENT = 200  # log lines that an everyday answer may look back on
+_RECENT = 100  # lines of each tower that an everyday answer may look back on
 _ALL = 1_000_000
 
 
@@ -52,19 +53,29 @@ async def _read(store: Store, asker: Asker, now: datetime, *, whole: bool) -> Bo
         del values["guild"]
     async with store.single() as connection:
         row = (await connection.execute(query, values)).first()
-    if row is None:
-        return Book(
+    found = (
+        book_of(row, asker, now)
+        if row is not None
+        else Book(
             now=now,
             member=stranger(asker),
             private=asker.private,
             in_guild=asker.guild_id is not None,
         )
-    found = book_of(row, asker, now)
+    )
     if not whole:
         return found
-    async with store.single() as connection:
+    return await _counted(store, asker, found)
+
+
+async def _counted(store: Store, asker: Asker, found: Book) -> Book:
+    """The Book with what only set-up and forgetting need to count."""
+    kept = select(func.count()).where(member.c.user_id == asker.user_id)
+    async with store.read() as connection:
         set_up = (await connection.execute(_set_up_count(), {"id": found.community.id})).scalar()
-    return replace(found, community=replace(found.community, set_up=set_up or 0))
+        homes = (await connection.execute(kept)).scalar()
+    community_ = replace(found.community, set_up=set_up or 0)
+    return replace(found, community=community_, kept=homes or 0)
 
 
 @cache
@@ -131,7 +142,7 @@ def _facts() -> Select[Any]:
     return select(
         *[column.label(f"c_{column.name}") for column in columns_of(community)],
         *[column.label(f"m_{column.name}") for column in columns_of(member, "community_id")],
-        json_rows(columns_of(tower, "community_id"), mine).label("towers"),
+        json_rows([*columns_of(tower, "community_id"), _newest()], mine).label("towers"),
         json_rows(
             columns_of(feed, "community_id"), feeds.correlate(community, member)
         ).label("feeds"),
@@ -144,23 +155,41 @@ def _facts() -> Select[Any]:
 
 
 def _log() -> Any:
-    """The newest lines of the towers that the person keeps, those taken back left out."""
-    author, back = member.alias("author"), entry.alias("back")
-    taken_back = select(literal_column("1")).where(back.c.undoes_id == entry.c.id).exists()
+    """The newest lines of each tower that the person keeps, those taken back left out."""
+    author = member.alias("author")
+    nth = func.row_number().over(
+        partition_by=entry.c.tower_id, order_by=(entry.c.at.desc(), entry.c.id.desc())
+    )
     lines = (
-        select(*entry.columns, author.c.name.label("by"), author.c.id.label("author_id"))
+        select(
+            *entry.columns,
+            author.c.name.label("by"),
+            author.c.id.label("author_id"),
+            nth.label("nth"),
+        )
         .select_from(
-            entry.join(keeper, keeper.c.tower_id == entry.c.tower_id).outerjoin(
+            keeper.join(entry, entry.c.tower_id == keeper.c.tower_id).outerjoin(
                 author, author.c.id == entry.c.member_id
             )
         )
-        .where(keeper.c.member_id == member.c.id, entry.c.undoes_id.is_(None), ~taken_back)
-        .order_by(entry.c.at.desc(), entry.c.id.desc())
-        .limit(bindparam("most"))
+        .where(keeper.c.member_id == member.c.id, still_true())
         .correlate(member)
         .subquery("lines")
     )
-    return json_rows(list(lines.columns), select(literal_column("1")).select_from(lines))
+    wanted = [column for column in lines.columns if column.name != "nth"]
+    source: Select[Any] = select(literal_column("1")).select_from(lines)
+    return json_rows(wanted, source.where(lines.c.nth <= bindparam("most")))
+
+
+def _newest() -> Any:
+    """The number of the newest line of a tower, counter-lines too: how far its log has come."""
+    return (
+        select(func.max(entry.c.id))
+        .where(entry.c.tower_id == tower.c.id)
+        .correlate(tower)
+        .scalar_subquery()
+        .label("newest")
+    )
 
 
 def _others() -> Any:

@@ -14,6 +14,7 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 from bot.errors import Refusal
 from bot.records.answer import Awaits, Offer
 from bot.records.changes import (
+    AddEntries,
     AddEntry,
     AddTower,
     Change,
@@ -36,8 +37,8 @@ from bot.storage.coaching import set_community, set_feed, set_note, set_policy
 from bot.storage.engine import Store
 from bot.storage.forgetting import forget
 from bot.storage.handles import use_handle, write_handles
-from bot.storage.logbook import add_entry, undo_entry
-from bot.storage.models import audit, conversation, member, seen_interaction
+from bot.storage.logbook import add_entries, add_entry, undo_entry
+from bot.storage.models import audit, community, conversation, member, seen_interaction
 from bot.storage.people import Writer, set_home, set_member, set_role, writer
 from bot.storage.talk import write_open
 from bot.storage.towers import add_tower, edit_tower, leave_tower, pack_tower, share_tower
@@ -158,6 +159,8 @@ async def _write(
             return await edit_tower(connection, change, who)
         case AddEntry():
             return await add_entry(connection, change, who, change.tower_id or new_tower, now)
+        case AddEntries():
+            return await add_entries(connection, change, who, change.tower_id or new_tower)
         case UndoEntry():
             return await undo_entry(connection, change, who, now)
         case ShareTower():
@@ -187,8 +190,6 @@ async def _write(
 
 async def set_welcome(store: Store, community_id: int, message_id: int) -> None:
     """Remember the welcome post, so that a second set-up changes it instead of posting again."""
-    from bot.storage.models import community
-
     async with store.write() as connection:
         await connection.execute(
             update(community).where(community.c.id == community_id).values(welcome_id=message_id)

@@ -19,7 +19,7 @@ from bot.records.changes import (
     SetPolicy,
 )
 from bot.records.facts import Feed
-from bot.storage.models import community, feed, note, policy
+from bot.storage.models import community, feed, member, note, policy
 from bot.storage.people import Writer
 
 _SETTINGS = frozenset(
@@ -33,11 +33,13 @@ async def set_community(
     """One thing about the community."""
     if change.setting not in _SETTINGS:
         raise ValueError(change.setting)
-    await connection.execute(
-        update(community)
-        .where(community.c.id == who.community_id)
-        .values({change.setting: change.value})
-    )
+    here = community.c.id == who.community_id
+    if change.setting == "time_zone":
+        # Who never said otherwise lives by the community's clock.
+        old = select(community.c.time_zone).where(here).scalar_subquery()
+        theirs = member.c.community_id == who.community_id, member.c.time_zone == old
+        await connection.execute(update(member).where(*theirs).values(time_zone=change.value))
+    await connection.execute(update(community).where(here).values({change.setting: change.value}))
     return {"setting": change.setting, "value": change.value}
 
 
@@ -64,7 +66,8 @@ async def set_feed(
     whose = feed.c.member_id == owner if told.own else feed.c.member_id.is_(None)
     row = feed_row(told, who.community_id, told.set_on or now.date(), owner)
     values = {key: row[key] for key in ("parts", "ec_gain_ms_per_cm", "set_on")}
-    same = feed.c.community_id == who.community_id, whose, feed.c.name == told.name
+    alike = func.lower(feed.c.name) == told.name.lower()
+    same = feed.c.community_id == who.community_id, whose, alike
     done = await connection.execute(update(feed).where(*same).values(values))
     if not done.rowcount:
         count = select(func.count()).where(feed.c.community_id == who.community_id, whose)
@@ -90,12 +93,18 @@ async def set_policy(connection: AsyncConnection, change: SetPolicy, who: Writer
 async def set_note(connection: AsyncConnection, change: SetNote, who: Writer) -> dict[str, Any]:
     """A coach's note; the older text stays as its history."""
     if change.note_id:
+        taken = note.alias("taken")
+        replaced_by = select(taken.c.id).where(taken.c.replaces_id == note.c.id).exists()
         mine = select(note.c.id).where(
-            note.c.id == change.note_id, note.c.community_id == who.community_id
+            note.c.id == change.note_id, note.c.community_id == who.community_id, ~replaced_by
         )
         if (await connection.execute(mine)).first() is None:
-            raise Refusal("no.not_yours", outcome="refuse")
-    count = select(func.count()).where(note.c.community_id == who.community_id)
+            raise Refusal("no.note_changed", outcome="refuse")
+    newer = note.alias("newer")
+    replaced = select(newer.c.id).where(newer.c.replaces_id == note.c.id).exists()
+    count = select(func.count()).where(
+        note.c.community_id == who.community_id, ~replaced, note.c.text.is_not(None)
+    )
     if ((await connection.execute(count)).scalar() or 0) >= MOST_NOTES:
         raise Refusal("no.note_limit", outcome="refuse", count=MOST_NOTES)
     row = {

@@ -51,6 +51,10 @@ class Shelf:
             return None
         return kept[2]
 
+    def clear(self) -> None:
+        """Drop every book: what somebody wants forgotten may stand in any."""
+        self._books.clear()
+
     def keep(self, key: object, generation: int, book: Book) -> None:
         """Keep a book read while the store was of `generation`."""
         self._books[key] = (generation, monotonic(), book)

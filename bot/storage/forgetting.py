@@ -35,7 +35,7 @@ async def forget(connection: AsyncConnection, who: Writer, now: datetime) -> Non
     """
     rows = (
         await connection.execute(
-            select(member.c.id, member.c.community_id, member.c.name, member.c.role).where(
+            select(member.c.id, member.c.community_id, member.c.name).where(
                 member.c.user_id == who.user_id
             )
         )
@@ -45,8 +45,7 @@ async def forget(connection: AsyncConnection, who: Writer, now: datetime) -> Non
         await connection.execute(
             update(entry).where(entry.c.member_id == row.id).values(member_id=None, note=None)
         )
-        if row.role == "coach":
-            await _coach(connection, row.community_id, row.name)
+        await _coach(connection, row.community_id, row.name)
         await _feeds(connection, row.id)
         for table in (conversation, keeper):
             await connection.execute(delete(table).where(table.c.member_id == row.id))

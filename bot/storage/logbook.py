@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import func, insert, literal_column, select
+from sqlalchemy import ColumnElement, and_, func, insert, literal_column, select
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.errors import Refusal
-from bot.records.changes import AddEntry, UndoEntry
+from bot.records.changes import AddEntries, AddEntry, UndoEntry
 from bot.records.facts import Entry
 from bot.storage.engine import new_key
 from bot.storage.models import entry
@@ -37,41 +37,62 @@ async def add_entry(
 ) -> dict[str, Any]:
     """One line, refused when another hand wrote a newer one than its writer knew of."""
     await must_keep(connection, tower_id, who)
-    if change.after is not None and await _newest(connection, tower_id) > change.after:
+    if change.after is not None and await _newest(connection, tower_id) != change.after:
         raise Refusal("no.newer_entry", outcome="refuse")
     told = change.entry
     made = await connection.execute(
         insert(entry).values(
             tower_id=tower_id,
             member_id=who.member_id if told.mine else None,
-            recorded_at=now,
+            recorded_at=told.recorded_at or now,
             **entry_columns(told),
         )
     )
     return {"tower": tower_id, "entry": new_key(made)}
 
 
-async def _newest(connection: AsyncConnection, tower_id: int) -> int:
-    """The number of the newest line that still counts."""
+def still_true() -> ColumnElement[bool]:
+    """A line that is no counter-line and has none.
+
+    `coalesce` keeps the planner from walking the index of counter-lines through the whole file.
+    """
     back = entry.alias("back")
     taken_back = select(literal_column("1")).where(back.c.undoes_id == entry.c.id).exists()
-    query = select(func.max(entry.c.id)).where(
-        entry.c.tower_id == tower_id, entry.c.undoes_id.is_(None), ~taken_back
-    )
+    return and_(func.coalesce(entry.c.undoes_id, 0) == 0, ~taken_back)
+
+
+async def _newest(connection: AsyncConnection, tower_id: int) -> int:
+    """How far the tower's log has come, counter-lines too."""
+    query = select(func.max(entry.c.id)).where(entry.c.tower_id == tower_id)
     return (await connection.execute(query)).scalar() or 0
+
+
+async def add_entries(
+    connection: AsyncConnection, change: AddEntries, who: Writer, tower_id: int
+) -> dict[str, Any]:
+    """Lines brought in from a file, told when they happened."""
+    await must_keep(connection, tower_id, who)
+    rows = [
+        {
+            **entry_columns(told),
+            "tower_id": tower_id,
+            "member_id": who.member_id if told.mine else None,
+            "recorded_at": told.at,
+        }
+        for told in change.entries
+    ]
+    await connection.execute(insert(entry), rows)
+    return {"tower": tower_id, "entries": len(rows)}
 
 
 async def undo_entry(
     connection: AsyncConnection, change: UndoEntry, who: Writer, now: datetime
 ) -> dict[str, Any]:
     """A counter-line to one of the writer's own."""
-    back = entry.alias("back")
-    taken_back = select(literal_column("1")).where(back.c.undoes_id == entry.c.id).exists()
     query = select(entry.c.tower_id).where(
         entry.c.id == change.entry_id,
         entry.c.member_id == who.member_id,
-        entry.c.undoes_id.is_(None),
-        ~taken_back,
+        still_true(),
     )
     tower_id = (await connection.execute(query)).scalar()
     if tower_id is None:

@@ -156,9 +156,10 @@ entry = Table(
     Column("water_added_l", Float),
     Column("amounts", JSON),
     Column("note", String(200)),
-    Column("recorded_at", UtcTime, nullable=False, server_default="2026-01-01 00:00:00"),
+    Column("recorded_at", UtcTime, nullable=False),
     Column("undoes_id", ForeignKey("entry.id"), unique=True),
     Index(None, "tower_id", "at"),
+    Index("ix_entry_of_tower", "tower_id"),
 )
 
 note = Table(
@@ -170,7 +171,7 @@ note = Table(
     Column("text", String(1500)),
     Column("by", String(100)),
     Column("set_on", Date, nullable=False),
-    Column("replaces_id", ForeignKey("note.id")),
+    Column("replaces_id", ForeignKey("note.id"), unique=True),
 )
 
 conversation = Table(
@@ -198,7 +199,7 @@ handle = Table(
     # nobody: whoever may see the message, in that community
     Column("user_id", BigInteger, index=True),
     Column("action", JSON, nullable=False),
-    Column("made_at", UtcTime, nullable=False, server_default="2026-01-01 00:00:00"),
+    Column("made_at", UtcTime, nullable=False),
     Column("used_at", UtcTime),
     Column("expires_at", UtcTime, nullable=False, index=True),
 )

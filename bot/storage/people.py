@@ -56,64 +56,65 @@ async def writer(connection: AsyncConnection, asker: Asker, now: datetime) -> Wr
             user_id=asker.user_id,
             name=found.name,
         )
-    community_id, zone = await _community(connection, asker)
-    member_id = await member_row(
-        connection, community_id, asker.user_id, asker.name, now, zone, asker
-    )
-    return Writer(
-        community_id=community_id, member_id=member_id, user_id=asker.user_id, name=asker.name
-    )
+    community_id = await _community(connection, asker)
+    member_id = await member_row(connection, community_id, asker, now)
+    # The name as it is stored: what is signed with it can be found again when it is forgotten.
+    name = (
+        await connection.execute(select(member.c.name).where(member.c.id == member_id))
+    ).scalar_one()
+    return Writer(community_id=community_id, member_id=member_id, user_id=asker.user_id, name=name)
 
 
-async def _community(connection: AsyncConnection, asker: Asker) -> tuple[int, str]:
-    place = (
-        await connection.execute(
-            select(community.c.id, community.c.time_zone).where(
-                community.c.guild_id == asker.guild_id
-            )
-        )
-    ).first()
-    if place is not None:
-        return place.id, place.time_zone
+async def _community(connection: AsyncConnection, asker: Asker) -> int:
+    place = select(community.c.id).where(community.c.guild_id == asker.guild_id)
+    found = (await connection.execute(place)).scalar()
+    if found is not None:
+        return int(found)
     name = asker.place.community if asker.place else ""
     made = await connection.execute(
         insert(community).values(guild_id=asker.guild_id, name=name[:100])
     )
-    return new_key(made), "UTC"
+    return new_key(made)
 
 
 async def member_row(
-    connection: AsyncConnection,
-    community_id: int,
-    user_id: int,
-    name: str,
-    now: datetime,
-    zone: str,
-    asker: Asker | None = None,
+    connection: AsyncConnection, community_id: int, asker: Asker, now: datetime
 ) -> int:
     """The row of one person in one community, made if there is none."""
     known = (
         await connection.execute(
             select(member.c.id).where(
-                member.c.community_id == community_id, member.c.user_id == user_id
+                member.c.community_id == community_id, member.c.user_id == asker.user_id
             )
         )
     ).scalar()
     if known is not None:
         return int(known)
-    units = select(community.c.units).where(community.c.id == community_id)
-    told = stranger(asker).units if asker else (await connection.execute(units)).scalar()
+    place = (
+        await connection.execute(
+            select(community.c.time_zone, community.c.units, community.c.zone_set).where(
+                community.c.id == community_id
+            )
+        )
+    ).one()
+    new = stranger(asker, place.time_zone, place.units if place.zone_set else None)
     made = await connection.execute(
         insert(member).values(
             community_id=community_id,
-            user_id=user_id,
-            name=name,
-            units=told if told in ("us", "uk") else "metric",
-            time_zone=zone,
+            user_id=asker.user_id,
+            name=asker.name,
+            units=new.units,
+            time_zone=new.time_zone,
+            currency=new.currency,
             joined_on=now.date(),
         )
     )
     return new_key(made)
+
+
+def other(user_id: int, name: str) -> Asker:
+    """Somebody whom the asker has named, of whom the platform tells no more."""
+    return Asker(user_id=user_id, name=name, guild_id=None, private=True)
 
 
 async def set_member(connection: AsyncConnection, change: SetMember, who: Writer) -> dict[str, Any]:
@@ -139,14 +140,10 @@ async def set_role(
     connection: AsyncConnection, change: SetRole, who: Writer, now: datetime
 ) -> dict[str, Any]:
     """Coach or member; the last coach stays one."""
-    member_id, name = who.member_id, who.name
+    member_id = who.member_id
     if change.user_id is not None:
-        zone = select(community.c.time_zone).where(community.c.id == who.community_id)
-        said = (await connection.execute(zone)).scalar() or "UTC"
-        member_id = await member_row(
-            connection, who.community_id, change.user_id, change.name, now, said
-        )
-        name = change.name
+        named = other(change.user_id, change.name)
+        member_id = await member_row(connection, who.community_id, named, now)
     if change.role != "coach":
         left = select(func.count()).where(
             member.c.community_id == who.community_id,
@@ -158,10 +155,24 @@ async def set_role(
     await connection.execute(
         update(member).where(member.c.id == member_id).values(role=change.role)
     )
-    if change.role == "coach" and change.user_id is None:
-        await connection.execute(
-            update(community)
-            .where(community.c.id == who.community_id, community.c.coach.is_(None))
-            .values(coach=name)
-        )
+    await _name_coach(connection, who.community_id)
     return {"person": member_id, "role": change.role}
+
+
+async def _name_coach(connection: AsyncConnection, community_id: int) -> None:
+    """The community's coach by name: who has been it longest, and is it still."""
+    first = (
+        select(member.c.name)
+        .where(member.c.community_id == community_id, member.c.role == "coach")
+        .order_by(member.c.id)
+        .limit(1)
+        .scalar_subquery()
+    )
+    still = select(member.c.id).where(
+        member.c.community_id == community_id,
+        member.c.role == "coach",
+        member.c.name == community.c.coach,
+    )
+    await connection.execute(
+        update(community).where(community.c.id == community_id, ~still.exists()).values(coach=first)
+    )

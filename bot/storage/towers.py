@@ -21,8 +21,8 @@ from bot.records.changes import (
 )
 from bot.records.facts import Tower
 from bot.storage.engine import new_key
-from bot.storage.models import community, keeper, tower
-from bot.storage.people import Writer, member_row
+from bot.storage.models import keeper, tower
+from bot.storage.people import Writer, member_row, other
 
 
 def tower_columns(made: Tower) -> dict[str, Any]:
@@ -56,22 +56,15 @@ async def share_tower(
 ) -> dict[str, Any]:
     """One more keeper from the same community."""
     await _mine(connection, change.tower_id, who, "")
-    zone = select(community.c.time_zone).where(community.c.id == who.community_id)
-    other = await member_row(
-        connection,
-        who.community_id,
-        change.user_id,
-        change.name,
-        now,
-        (await connection.execute(zone)).scalar() or "UTC",
-    )
+    named = other(change.user_id, change.name)
+    one = await member_row(connection, who.community_id, named, now)
     name = (
         await connection.execute(select(tower.c.name).where(tower.c.id == change.tower_id))
     ).scalar_one()
-    await _name_is_free(connection, name, change.tower_id, other)
-    row = {"member_id": other, "tower_id": change.tower_id}
+    await _name_is_free(connection, name, change.tower_id, one)
+    row = {"member_id": one, "tower_id": change.tower_id}
     await connection.execute(sqlite_insert(keeper).values(row).on_conflict_do_nothing())
-    return {"tower": change.tower_id, "person": other}
+    return {"tower": change.tower_id, "person": one}
 
 
 async def leave_tower(

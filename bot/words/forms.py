@@ -6,6 +6,7 @@ SENTENCES: Final = {
     "form.tank": "The tank",
     "form.bottle": "Your own bottle",
     "form.guesses": "What I guessed",
+    "form.counted": "What it really holds",
     "form.arrival": "The day it comes",
     "form.topup": "At the tank",
     "form.topup_metered": "At the tank",

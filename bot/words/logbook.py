@@ -75,12 +75,14 @@ SENTENCES: Final = {
     "week.jug": "{tower}: empty it by the jug and count",
     "week.first_fill": "{tower}: first fill, see /dose",
     "week.move_in": "{tower}: seedlings may move in, with 3-4 leaves",
+    "week.moved": "{tower}: are the plants in? /start, then Plants growing",
     "week.timer": "{tower}: pump {on} on, {off} off.",
     "week.lamp": "{tower}: lamp {hours} a day.",
     "week.unknown": "{tower}: two level readings a day apart, and I can say when to top up.",
     "week.spread": "Dates are at the pace of your last readings, a fifth more or less.",
     # pump and lamp
     "timer.does": "{on} on, {off} off: {runs} runs, {hours} of pumping a day.",
+    "timer.always": "The pump runs all day, 24 h.",
     "timer.air": "Roots hang in air {off} at a time, {share} of the day.",
     "timer.turnover": "The whole tank goes over the roots {times} times a day.",
     "timer.dial": "A dial of {step} steps cannot do that: nearest is {on} on, {off} off, {hours} a day.",
@@ -101,6 +103,7 @@ SENTENCES: Final = {
     "lamp.at_leaves": "Measured at the leaves, a few places up and down.",
     "lamp.dark": "Leave some dark hours: tomatoes want 4 to 6.",
     "lamp.too_weak": "No timer does that: a DLI of {dli} at PPFD {ppfd} takes more than 24 h. Hang the lamp nearer or take a stronger one.",
+    "lamp.watts_no_light": "Watts tell the cost, not the light: for that I need the PPFD at the leaves.",
     "lamp.meaning": "PPFD = light on the leaves now; DLI = the day's sum of it.",
     "lamp.ask": "What is the light at the leaves (PPFD), and for how many hours or which DLI (the day's sum)?",
 }

@@ -15,6 +15,8 @@ SENTENCES: Final = {
         "I keep your place here."
     ),
     "start.half_way": "We stopped half way, at a tank of {tank}. Go on from there?",
+    "start.have_one": "You have {towers}. Go on with it, or set up another?",
+    "start.ask_again": "That is a tower I can work with now: ask again.",
     "start.place": "{tank} ({other}). 2 of 4. Where does it stand?",
     "start.feed": "3 of 4. Which feed do you use?",
     "start.meter": "4 of 4. Do you have a meter for the water (EC or ppm)?",
@@ -33,6 +35,7 @@ SENTENCES: Final = {
     "place.window": "at a window",
     "welcome.post": "New here? Four questions, only you see them. After that I know your tank.",
     # doors
+    "door.where": "Where is {tower} today?",
     "door.when": "When does it come? A day will do, as in friday or 8 May.",
     "door.arrives": "It comes {day}. Sow today:",
     "door.arrives_unknown": "Sow today:",

@@ -39,8 +39,8 @@ SENTENCES: Final = {
         "good. Really?"
     ),
     "data.forget_sure_shared": (
-        "Forget you: your own towers ({towers}), settings, open buttons, all gone for good. A tower "
-        "that others keep too stays; your lines in it become “a member's”. Really?"
+        "Forget you: your own towers ({towers}), settings, open buttons, all gone for good. {shared} "
+        "stays with its other keepers; your lines in it become “a member's”. Really?"
     ),
     "data.forgotten": "Done. I keep nothing about you any more.",
     "data.backups": "Back-ups lose you as they expire, within 30 days. Messages I sent you are yours to delete.",
@@ -53,6 +53,7 @@ SENTENCES: Final = {
     "share.left": "You no longer keep {tower}.",
     "share.stayed": "You stay.",
     "pack.done": "{tower} is packed away: no dates, no reminders. Its log is kept.",
+    "pack.all": "{names}: packed away. Take it out again?",
     "pack.back": "{tower} is out again.",
     "pack.steps": "Drain it, rinse tank and pump with plain water, let it dry, store the pump frost-free.",
     "pack.rinse": "Rinse it, run 24 h with plain water, look at every seam.",

@@ -61,7 +61,14 @@ SENTENCES: Final = {
     "ask.no_depth_unnamed": (
         "I don't know how deep this tank is. How full is it as a fraction, or in litres or gallons?"
     ),
-    "ask.range": "{name}: {value} {unit} is outside {low} to {high} {unit}. What is it really?",
+    "ask.refill_mark": "Refilling at {refill} would come after the pump runs dry at {pump}. Which level is it?",
+    "ask.temperature_range": "{temp} is no temperature of water with plants in it. How warm is it?",
+    "ask.ph_decimal": "pH {ph} is beyond the scale (0 to 14). Did you mean {guess}?",
+    "ask.ph_range": "pH {ph} is no pH of a tank (3 to 10). What does it say?",
+    "ask.jug_range": "A jug of {jug} is not one to carry. What does yours hold?",
+    "ask.unreadable_day": "“{text}” is no day I can read. Which day is it, as in friday, 8 May, in 2 weeks?",
+    "ask.unreadable_flow": "“{text}” is no flow I can read. What comes out at the top, as in 400 l/h or 7 l/min?",
+    "ask.range": "{value} is out of reach for {name}: {low} to {high} {unit}. What is it really?",
     "ask.unreadable_volume": "“{text}” is no amount I can read. How much is it, as in 16 gal, 1.5 l?",
     "ask.unreadable_level": (
         "“{text}” is no level I can read. How full is it? "

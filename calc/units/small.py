@@ -8,7 +8,8 @@ from calc.units.reading import FILLER, only
 from calc.units.scanning import Quantity, Word, scan
 
 _SURELY_F = 46.0  # no root zone is this warm in C, and none this cold in F
-_HOTTEST_C = 60.0
+_HOTTEST_C = 50.0
+_FREEZING_F = 32.0
 
 
 def read_ph(text: str) -> float:
@@ -25,22 +26,27 @@ def read_ph(text: str) -> float:
     return within(name="pH", value=found.number, low=0, high=14, unit="")
 
 
-def read_temperature_c(text: str) -> float:
-    """ "83F", "21 C", "21": [C], -5 to 60. A bare number is C up to 45, F from 46.
+def read_temperature_c(text: str, *, fahrenheit: bool = False) -> float:
+    """ "83F", "21 C", "21": [C], -1 to 50, where water and weather of growing plants are.
+
+    fahrenheit: the habit of who typed it. A bare number is then F from 32 up, and asked about
+    below; for the others it is C up to 45, and F from 46.
 
     Raises
     ------
     Unreadable, OutOfRange, Ambiguous
-        A bare number between what either scale could mean.
+        A bare number that either scale could mean.
     """
     found = only(text.replace("degrees", "").replace("deg", ""), "temperature")
     if found.kind not in ("temperature", "number"):
         raise Unreadable(text=text[:60], wanted="temperature")
-    unit = found.unit or ("f" if found.number >= _SURELY_F else "c")
-    if not found.unit and 32 <= found.number < _SURELY_F:
+    unit = found.unit
+    if not unit and fahrenheit and 0 <= found.number < _FREEZING_F:
         raise Ambiguous(text=f"{found.number:g}", about="temperature", choices=("c", "f"))
+    if not unit:
+        unit = "f" if fahrenheit or found.number >= _SURELY_F else "c"
     celsius = to_si(found.number, unit)
-    return within(name="temperature", value=celsius, low=-5, high=_HOTTEST_C, unit="C")
+    return within(name="temperature", value=celsius, low=-1, high=_HOTTEST_C, unit="C")
 
 
 def read_number(text: str, *, wanted: str, low: float, high: float, unit: str) -> float:

@@ -1,7 +1,7 @@
 """people, log, notes and open questions
 
 Revision ID: 0002
-Create Date: 2026-11-25 12:45:31.550702
+Create Date: 2026-11-25 13:51:15.580188
 """
 
 from __future__ import annotations
@@ -34,6 +34,7 @@ def upgrade() -> None:
             ["replaces_id"], ["note.id"], name=op.f("fk_note_replaces_id_note")
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_note")),
+        sa.UniqueConstraint("replaces_id", name=op.f("uq_note_replaces_id")),
     )
     with op.batch_alter_table("note", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_note_community_id"), ["community_id"], unique=False)
@@ -63,15 +64,16 @@ def upgrade() -> None:
 
     with op.batch_alter_table("entry", schema=None) as batch_op:
         batch_op.add_column(sa.Column("note", sa.String(length=200), nullable=True))
-        batch_op.add_column(
-            sa.Column(
-                "recorded_at",
-                bot.storage.types.UtcTime(),
-                server_default="2026-01-01 00:00:00",
-                nullable=False,
-            )
-        )
+        batch_op.add_column(sa.Column("recorded_at", bot.storage.types.UtcTime(), nullable=True))
+        batch_op.create_index("ix_entry_of_tower", ["tower_id"], unique=False)
         batch_op.create_unique_constraint(batch_op.f("uq_entry_undoes_id"), ["undoes_id"])
+
+    # What was logged before was told when it happened.
+    op.execute("UPDATE entry SET recorded_at = at")
+    with op.batch_alter_table("entry", schema=None) as batch_op:
+        batch_op.alter_column(
+            "recorded_at", existing_type=bot.storage.types.UtcTime(), nullable=False
+        )
 
     with op.batch_alter_table("feed", schema=None) as batch_op:
         batch_op.add_column(sa.Column("member_id", sa.Integer(), nullable=True))
@@ -84,15 +86,10 @@ def upgrade() -> None:
             batch_op.f("fk_feed_member_id_member"), "member", ["member_id"], ["id"]
         )
 
+    # Buttons of the old version lived for a day and knew less than the new ones need.
+    op.execute("DELETE FROM handle")
     with op.batch_alter_table("handle", schema=None) as batch_op:
-        batch_op.add_column(
-            sa.Column(
-                "made_at",
-                bot.storage.types.UtcTime(),
-                server_default="2026-01-01 00:00:00",
-                nullable=False,
-            )
-        )
+        batch_op.add_column(sa.Column("made_at", bot.storage.types.UtcTime(), nullable=False))
         batch_op.add_column(sa.Column("used_at", bot.storage.types.UtcTime(), nullable=True))
         batch_op.alter_column("user_id", existing_type=sa.BIGINT(), nullable=True)
         batch_op.create_index(batch_op.f("ix_handle_user_id"), ["user_id"], unique=False)
@@ -122,6 +119,10 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
+    # What the old version could not hold.
+    op.execute("DELETE FROM handle WHERE user_id IS NULL")
+    op.execute("DELETE FROM entry WHERE undoes_id IN (SELECT id FROM entry) OR kind = 'undo'")
+    op.execute("DELETE FROM feed WHERE member_id IS NOT NULL")
     with op.batch_alter_table("tower", schema=None) as batch_op:
         batch_op.drop_column("packed")
         batch_op.drop_column("sown_on")
@@ -156,6 +157,7 @@ def downgrade() -> None:
 
     with op.batch_alter_table("entry", schema=None) as batch_op:
         batch_op.drop_constraint(batch_op.f("uq_entry_undoes_id"), type_="unique")
+        batch_op.drop_index("ix_entry_of_tower")
         batch_op.drop_column("recorded_at")
         batch_op.drop_column("note")
 

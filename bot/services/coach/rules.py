@@ -12,11 +12,24 @@ from bot.errors import Refusal
 from bot.records.answer import Answer, Line, Measure, Offer, line
 from bot.records.book import Book, PolicyKey, policy_keys
 from bot.records.changes import SetPolicy
+from bot.records.facts import PolicyValue
 from bot.records.questions import Policy, Setup
-from calc.units import Quantity, read_number, scan
+from bot.services.asking import Ask, clarify
+from bot.services.facts import measures
+from bot.words import sentence
+from calc.units import Quantity, read_number, read_rate, read_temperature_c, scan
 
 _PAGE = 8
 _CLOSE = 80.0
+# Rules of one thing, from low to high.
+_CHAINS = (
+    ("ph_red_low", "ph_low", "ph_high", "ph_red_high"),
+    ("ec_red_low", "ec_ok_low", "ec_ok_high", "ec_red_high"),
+    ("water_cold_c", "water_warm_c", "water_hot_c"),
+    ("transplant_from_days", "transplant_to_days"),
+    ("lettuce_dli_low", "lettuce_dli_high"),
+    ("pump_line_fraction", "refill_mark_fraction"),
+)
 _UNSET = ("off", "none", "unset", "no", "default")
 
 
@@ -58,14 +71,26 @@ def policy(question: Policy, book: Book) -> Answer:
 
 
 def _key(typed: str) -> str:
-    """The rule a person means: its key or its words."""
-    wanted = typed.casefold().strip().replace(" ", "_")
-    if wanted in policy_keys():
-        return wanted
-    found = process.extractOne(wanted, list(policy_keys()), scorer=fuzz.WRatio, score_cutoff=_CLOSE)
-    if found is None:
-        raise Refusal("no.rule", text=typed[:40])
-    return found[0]
+    """The rule a person means, by its key or by the name that is shown.
+
+    Raises
+    ------
+    Refusal
+        None is near enough, or two are equally near: a wrong rule set is worse than asking.
+    """
+    wanted = " ".join(typed.casefold().replace("_", " ").split())
+    named = {sentence(f"rule.{key}").casefold(): key for key in policy_keys()}
+    named |= {key.replace("_", " "): key for key in policy_keys()}
+    if wanted in named:
+        return named[wanted]
+    near = process.extract(wanted, list(named), scorer=fuzz.WRatio, limit=4, score_cutoff=_CLOSE)
+    keys = list(dict.fromkeys(named[name] for name, _, _ in near))
+    if len(keys) == 1:
+        return keys[0]
+    shown = tuple(line(f"rule.{key}") for key in keys[:3])
+    if shown:
+        raise Ask(clarify("policy", line("policy.which", text=typed[:40], rules=shown)))
+    raise Refusal("no.rule", text=typed[:40])
 
 
 def rule_line(key: str, book: Book) -> Line:
@@ -126,12 +151,12 @@ def _pages(question: Policy, book: Book) -> Answer:
 
 def _set(key: str, typed: str, book: Book) -> Answer:
     row = policy_keys()[key]
-    value = None if typed.strip().casefold() in _UNSET else _value(key, typed, row)
+    value = None if typed.strip().casefold() in _UNSET else _value(key, typed, row, book)
     today = book.local(book.now)
-    before = rule_line(key, book)
-    changed = replace(book.rule(key), value=value if value is not None else row.default,
-                      set_on=today, by=book.member.name)  # fmt: skip
-    after = replace(book, policy={**book.policy, key: changed})
+    kept = {k: v for k, v in book.policy.items() if k != key}
+    if value is not None:  # one taken back is as shipped, and nobody's setting
+        kept[key] = PolicyValue(value=value, set_on=today, by=book.member.name)
+    before, after = rule_line(key, book), replace(book, policy=kept)
     return Answer(
         outcome="answer",
         intent="policy",
@@ -140,27 +165,69 @@ def _set(key: str, typed: str, book: Book) -> Answer:
         offers=()
         if book.community.rules_seen
         else (Offer(label=line("button.back_to_setup"), question=Setup(step="4")),),
-        changes=(SetPolicy(key=key, value=changed.value, set_on=today),),
+        changes=(SetPolicy(key=key, value=value, set_on=today),),
     )
 
 
-def _value(key: str, typed: str, row: PolicyKey) -> float:
-    """A rule's value; a share may be said in per cent."""
+def _value(key: str, typed: str, row: PolicyKey, book: Book) -> float:
+    """A rule's value, in the units that a coach would say it in.
+
+    Raises
+    ------
+    CalcError, Refusal
+    """
+    value = _read(typed, row, book)
+    if not row.low <= value <= row.high:
+        raise _out_of_range(key, value, row)
+    _in_order(key, value, book)
+    return value
+
+
+def _read(typed: str, row: PolicyKey, book: Book) -> float:
+    if row.unit == "C":
+        return read_temperature_c(typed, fahrenheit=book.member.units == "us")
+    if row.unit == "mL/L":
+        return read_rate(typed, measures=measures(book)).per_l
     items = [i for i in scan(typed) if isinstance(i, Quantity)]
     if len(items) == 1 and items[0].unit == "percent" and row.unit != "%":
-        value = items[0].number
-    else:
-        bare = typed.replace("%", " ") if row.unit == "%" else typed
-        value = read_number(bare, wanted="rule", low=-1e6, high=1e6, unit=row.unit)
-        if row.unit.startswith(("x ", "of the")) and value > max(row.high, 5) and value <= 500:
-            value /= 100  # "60" of a label can only be per cent
-    if not row.low <= value <= row.high:
-        raise Refusal(
-            "no.rule_range",
-            rule=key.replace("_", " "),
-            value=f"{value:g}",
-            low=f"{row.low:g}",
-            high=f"{row.high:g}",
-            unit=row.unit,
-        )
+        return items[0].number
+    bare = typed.replace("%", " ") if row.unit == "%" else typed
+    value = read_number(bare, wanted="rule", low=-1e6, high=1e6, unit=row.unit)
+    if row.unit.startswith(("x ", "of the")) and value > max(row.high, 5) and value <= 500:
+        value /= 100  # "60" of a label can only be per cent
     return value
+
+
+def _out_of_range(key: str, value: float, row: PolicyKey) -> Ask:
+    return Ask(
+        clarify(
+            "policy",
+            line(
+                "policy.range",
+                rule=(line(f"rule.{key}"),),
+                value=(_said(value, row),),
+                low=(_said(row.low, row),),
+                high=(_said(row.high, row),),
+            ),
+        )
+    )
+
+
+def _in_order(key: str, value: float, book: Book) -> None:
+    """Limits that speak of one thing stay in their order, or a reading fits nowhere.
+
+    Raises
+    ------
+    Ask
+    """
+    for chain in _CHAINS:
+        if key not in chain:
+            continue
+        values = [value if k == key else book.number(k) for k in chain]
+        if values != sorted(values):
+            at = chain.index(key)
+            other = chain[at - 1] if at and values[at - 1] > value else chain[at + 1]
+            asked = line(
+                "policy.order", rule=(line(f"rule.{key}"),), other=(rule_line(other, book),)
+            )
+            raise Ask(clarify("policy", asked))

@@ -131,8 +131,9 @@ def _zone(question: Setup, place: Community) -> dict[str, str]:
 
 def _feed(question: Setup, book: Book) -> Feed:
     name = question.name or f"{book.community.name or 'our'} feed"[:40]
-    gallon = "us" if book.community.units in ("us", "both") else None
-    reader = book if book.member.gallon or gallon is None else book.believing(gallon=gallon)
+    # The gallon of the units just chosen; where they name none, the coach's own.
+    units = book.community.units
+    reader = book.believing(gallon=units) if units in ("us", "uk") else book
     return read_feed(name, question.parts or "", question.gain, reader)
 
 

@@ -50,7 +50,9 @@ def check(question: Check, book: Book) -> Answer:
         kind="ec",
         ec=None if ec is None else ec.value,
         ph=None if question.ph is None else _ph(question.ph),
-        water_c=None if question.temp is None else read_temperature_c(question.temp),
+        water_c=None
+        if question.temp is None
+        else read_temperature_c(question.temp, fahrenheit=book.member.units == "us"),
         level_l=_level(question, tower, book),
     )
     verdicts = _verdicts(tower, entry, book)
@@ -229,15 +231,15 @@ def _offers(question: Check, tower: Tower, entry: Entry, book: Book) -> tuple[Of
                 ec=question.ec,
                 ph=question.ph,
                 temp=question.temp,
+                at=book.now.isoformat(),
             ),
         )
     ]
     if entry.ec is not None and ec_flag(entry.ec, tower, book) not in ("ok", "below_tap"):
-        swap = "yes" if ec_flag(entry.ec, tower, book) == "red_high" else None
         offers.append(
             Offer(
                 label=line("button.what_to_add"),
-                question=TopUp(tower=tower.name, level=question.level, ec=question.ec, swap=swap),
+                question=TopUp(tower=tower.name, level=question.level, ec=question.ec),
             )
         )
     return tuple(offers)

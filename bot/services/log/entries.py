@@ -28,11 +28,6 @@ def marked(text: str, book: Book) -> tuple[Entry, ...]:
     )
 
 
-def newest(book: Book, tower: Tower) -> int:
-    """The number of the newest line known of a tower; 0 for none."""
-    return max((e.id for e in book.entries(tower.name)), default=0)
-
-
 def who(entry: Entry) -> Line:
     """Who logged it, in the words of the reader."""
     if entry.mine:

@@ -130,17 +130,24 @@ def _change(tower: Tower, book: Book) -> list[_Due]:
 
 
 def _before_plants(tower: Tower, book: Book, today: date) -> list[_Due]:
+    """Leak run and jug once it is here, the first fill the day ahead of the plants."""
     found: list[_Due] = []
+
+    def add(on: date, word: str) -> None:
+        if on >= today:
+            found.append(_Due(on=on, said=line(word, tower=tower.name)))
+
     if tower.arrives_on is not None:
-        leak = max(tower.arrives_on, today)
-        found.append(_Due(on=leak, said=line("week.leak_run", tower=tower.name)))
-        jug = leak + timedelta(days=1)
-        found.append(_Due(on=jug, said=line("week.jug", tower=tower.name)))
+        add(tower.arrives_on, "week.leak_run")
+        add(tower.arrives_on + timedelta(days=1), "week.jug")
     if tower.sown_on is not None:
-        move, _ = move_in_window(tower.sown_on, book)
-        fill = max(move - timedelta(days=1), today)
-        found.append(_Due(on=fill, said=line("week.first_fill", tower=tower.name)))
-        found.append(_Due(on=max(move, today), said=line("week.move_in", tower=tower.name)))
+        move, last = move_in_window(tower.sown_on, book)
+        add(move - timedelta(days=1), "week.first_fill")
+        add(move, "week.move_in")
+        if move < today:
+            add(max(today, last), "week.moved")
+    if not found and (tower.arrives_on or tower.sown_on):
+        add(today, "week.moved")
     return found
 
 

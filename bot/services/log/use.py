@@ -13,6 +13,7 @@ from calc.refill import daily_use_l, days_to_mark
 _LOOK_BACK = timedelta(days=14)
 _SHORTEST_D = 0.9  # a night or a hot noon alone says nothing of a day
 _SPREAD = 0.2  # use swings by a fifth and more: common practice
+_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,48 +27,49 @@ class Use:
 
 
 def use_of(tower: Tower, book: Book) -> Use | None:
-    """The rate between the first and last level of two weeks; None when they do not tell.
+    """The rate over the last two weeks' readings; None when they do not tell.
 
-    Two levels a day apart at least are needed, and a level that rose with nothing logged is never
-    fitted.
+    Two levels a day apart at least are needed. A full change, and a level that rose by more than
+    an eye can err with nothing logged, begin a new stretch: neither is ever fitted.
     """
     lines = [e for e in book.entries(tower.name) if book.now - e.at <= _LOOK_BACK]
-    levels = [e for e in lines if e.level_l is not None]
-    if len(levels) < 2:
+    slack = book.number("level_guess_fraction") * tower.tank_l
+    start, count = _stretch(lines, slack)
+    if start is None or count < 2:
         return None
-    first, last = levels[0], levels[-1]
-    days = (last.at - first.at) / timedelta(days=1)
+    levels = [n for n in range(start, len(lines)) if lines[n].level_l is not None]
+    first, last = lines[start], lines[levels[-1]]
+    days = (last.at - first.at) / _DAY
     if days < _SHORTEST_D:
         return None
-    if any(e.kind == "change" for e in lines if first.at < e.at <= last.at):
-        return _since_change(tower, lines)
-    return _rate(first, last, lines, len(levels))
-
-
-def _since_change(tower: Tower, lines: list[Entry]) -> Use | None:
-    """A full change empties and fills: only what came after it counts."""
-    change = max(e.at for e in lines if e.kind == "change")
-    after = [e for e in lines if e.at >= change]
-    levels = [e for e in after if e.level_l is not None]
-    if len(levels) < 2 or (levels[-1].at - levels[0].at) / timedelta(days=1) < _SHORTEST_D:
-        return None
-    return _rate(levels[0], levels[-1], after, len(levels))
-
-
-def _rate(first: Entry, last: Entry, lines: list[Entry], count: int) -> Use | None:
-    added = sum(e.water_added_l or 0.0 for e in lines if first.at < e.at <= last.at)
+    # What stands behind the first reading, the water poured with the last one included.
+    added = sum(e.water_added_l or 0.0 for e in lines[start + 1 : levels[-1] + 1])
     try:
         rate = daily_use_l(
-            start_l=first.level_l or 0.0,
-            end_l=last.level_l or 0.0,
-            added_l=added,
-            days_d=(last.at - first.at) / timedelta(days=1),
+            start_l=first.level_l or 0.0, end_l=last.level_l or 0.0, added_l=added, days_d=days
         )
     except CalcError:
         return None
     if rate < 0.01:
         return None
     return Use(l_per_d=rate, level_l=last.level_l or 0.0, at=last.at, readings=count)
+
+
+def _stretch(lines: list[Entry], slack_l: float) -> tuple[int | None, int]:
+    """Where the newest stretch begins that nothing unlogged broke, and how many levels it has."""
+    start: int | None = None
+    before, count, added, changed = 0.0, 0, 0.0, False
+    for number, entry in enumerate(lines):
+        added += entry.water_added_l or 0.0
+        changed = changed or entry.kind == "change"
+        if entry.level_l is None:
+            continue
+        rose = start is not None and entry.level_l > before + added + slack_l
+        if start is None or changed or rose:
+            start, count = number, 0
+        count += 1
+        before, added, changed = entry.level_l, 0.0, False
+    return start, count
 
 
 def reaches(use: Use, mark_l: float) -> tuple[datetime, datetime, datetime]:

@@ -12,10 +12,10 @@ from bot.records.facts import Entry, Tower
 from bot.records.questions import Log, Said, Undo
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower
-from bot.services.facts import ec_fact, feed_for, measures
+from bot.services.facts import ec_fact, feed_for, measures, typed_volume
 from bot.services.levels import told_level
 from bot.services.log.checking import remarks
-from bot.services.log.entries import fed, mark, marked, newest, said, when, who
+from bot.services.log.entries import fed, mark, marked, said, when, who
 from bot.services.moments import read_past
 from bot.services.pouring import poured_in
 from bot.text import plain
@@ -88,15 +88,29 @@ def _read(question: Log, tower: Tower, book: Book) -> _Told:
         amounts=_amounts(question, tower, book),
         ec=None if question.ec is None else ec_fact("ec", question.ec, book, question).value,
         ph=ph,
-        water_c=None if question.temp is None else read_temperature_c(question.temp),
+        water_c=None
+        if question.temp is None
+        else read_temperature_c(question.temp, fahrenheit=book.member.units == "us"),
         note=plain(question.note or "")[:LONGEST_NOTE],
     )
 
 
+def _replaced(question: Log, book: Book) -> tuple[Entry, ...]:
+    """The line that this one stands for; what was read before it stays."""
+    return marked(question.replaces, book)[-1:] if question.replaces else ()
+
+
 def _moment(question: Log, book: Book) -> datetime:
+    """When it happened: as told, as the replaced line says, or now."""
     if question.at is None:
-        return book.now
-    return read_past(question.at, now=book.now, zone=book.member.time_zone)
+        old = _replaced(question, book)
+        return old[0].at if old else book.now
+    return read_past(
+        question.at,
+        now=book.now,
+        zone=book.member.time_zone,
+        month_first=book.member.units == "us",
+    )
 
 
 def _too_much_water(added: float, tower: Tower) -> Answer:
@@ -157,7 +171,10 @@ def _twice(told: _Told, question: Log, book: Book) -> None:
         at=when(last.at, book),
     )
     offers = [
-        Offer(label=line("button.add_too"), question=replace(question, also="yes")),
+        Offer(
+            label=line("button.add_too"),
+            question=replace(question, also="yes", at=told.at.isoformat()),
+        ),
         Offer(label=line("button.leave_it"), question=Said(word="log.left_alone")),
     ]
     raise Ask(clarify("double_dose", asked, offers=offers))
@@ -206,8 +223,8 @@ def _lines(question: Log, told: _Told, book: Book) -> tuple[Entry, ...]:
 def _stored(question: Log, lines: tuple[Entry, ...], told: _Told, book: Book) -> Answer:
     tower, main = told.tower, lines[-1]
     # A dose rests on nobody having fed it since; a mere reading may come in any order.
-    after = newest(book, tower) if told.amounts or told.added_l else None
-    old = marked(question.replaces, book) if question.replaces else ()
+    after = book.newest.get(tower.id, 0) if told.amounts or told.added_l else None
+    old = _replaced(question, book)
     changes: list[Change] = [UndoEntry(entry_id=e.id) for e in old]
     changes.append(AddEntry(tower_id=tower.id, entry=lines[0], after=after))
     changes += [AddEntry(tower_id=tower.id, entry=e) for e in lines[1:]]
@@ -218,7 +235,7 @@ def _stored(question: Log, lines: tuple[Entry, ...], told: _Told, book: Book) ->
         Offer(label=line("button.undo"), question=Undo(entry=key)),
         Offer(
             label=line("button.change"),
-            question=replace(question, tower=tower.name, replaces=key, shown=None, before=None),
+            question=_as_stored(question, main, book, key),
             form="change_log",
         ),
     )
@@ -229,6 +246,22 @@ def _stored(question: Log, lines: tuple[Entry, ...], told: _Told, book: Book) ->
         expect=remarks(tower, main, book),
         offers=offers,
         changes=tuple(changes),
+    )
+
+
+def _as_stored(question: Log, main: Entry, book: Book, key: str) -> Log:
+    """The question that tells the line as it stands, for its form."""
+    parts = ", ".join(f"{name} {amount:.4g}" for name, amount in main.amounts)
+    return replace(
+        question,
+        tower=main.tower,
+        level=question.level,
+        added=typed_volume(main.water_added_l, book) if main.water_added_l else None,
+        poured=parts or None,
+        ec=question.ec if main.ec is not None else None,
+        replaces=key,
+        shown=None,
+        before=None,
     )
 
 

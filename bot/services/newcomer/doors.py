@@ -9,7 +9,7 @@ from bot.records.answer import Answer, Awaits, Line, Measure, Offer, Weekday, li
 from bot.records.book import Book
 from bot.records.changes import AddEntry, Change, EditTower
 from bot.records.facts import Entry, Tower
-from bot.records.questions import Door, Said, TopUp
+from bot.records.questions import Door, Said, TopUp, TowerEdit
 from bot.services.asking import clarify
 from bot.services.calendar import move_in_window
 from bot.services.choosing import chosen_tower
@@ -37,10 +37,25 @@ def door(question: Door, book: Book) -> Answer:
     match question.stage:
         case "coming":
             return _coming(question, tower, book)
+        case "where":
+            return _where(tower)
         case "empty":
             return _empty(question, tower, book)
         case _:
             return _growing(question, tower, book)
+
+
+def _where(tower: Tower) -> Answer:
+    """The three doors again, for a tower that is saved."""
+    return clarify("newcomer", line("door.where", tower=tower.name), offers=three_doors(tower))
+
+
+def three_doors(tower: Tower) -> tuple[Offer, ...]:
+    """Not here yet, here and empty, plants growing."""
+    return tuple(
+        Offer(label=line(f"button.door_{stage}"), question=Door(tower=tower.name, stage=stage))
+        for stage in ("coming", "empty", "growing")
+    )
 
 
 def _edit(tower: Tower, **facts: str | float | date | None) -> EditTower:
@@ -57,6 +72,8 @@ def _coming(question: Door, tower: Tower, book: Book) -> Answer:
         found = clarify("newcomer", line("door.when"), offers=offers)
         return replace(found, awaits=Awaits(question=here, field="arrives"))
     arrives = _arrival(question.arrives, book)
+    if arrives is not None:
+        here = replace(here, arrives=arrives.isoformat())  # "tomorrow" is another day tomorrow
     if question.sown is None:
         return _sow_today(here, tower, arrives, book)
     return _sown(here, tower, arrives, book)
@@ -66,7 +83,12 @@ def _arrival(text: str, book: Book) -> date | None:
     if text.strip().casefold().strip(".!") in _UNKNOWN:
         return None
     try:
-        return read_day(text, now=book.now, zone=book.member.time_zone)
+        return read_day(
+            text,
+            now=book.now,
+            zone=book.member.time_zone,
+            month_first=book.member.units == "us",
+        )
     except OutOfRange as error:
         raise off_range_day(error, text) from None
 
@@ -147,9 +169,11 @@ def _empty(question: Door, tower: Tower, book: Book) -> Answer:
     offers = (
         Offer(label=line("button.yes_sown"), question=replace(here, sown="yes")),
         Offer(label=line("button.sow_today"), question=replace(here, sown="today")),
+        Offer(label=line("button.counted"), question=TowerEdit(tower=tower.name), form="counted"),
     )
     facts: dict[str, str | float | date | None] = {
         "stage": "empty",
+        "arrives_on": book.local(book.now),
         "strength": book.number("seedling_strength"),
     }
     return Answer(

@@ -13,11 +13,26 @@ from bot.records.answer import Answer, Awaits, Line, Measure, Offer, line
 from bot.records.book import Book
 from bot.records.changes import AddTower, Change, SetFeed, SetMember
 from bot.records.facts import Feed, Tower
-from bot.records.questions import Door, Said, Start, TowerEdit, unpacked, with_fields
+from bot.records.questions import (
+    Check,
+    Door,
+    Dose,
+    Lamp,
+    Said,
+    Schedule,
+    Start,
+    Timer,
+    TopUp,
+    TowerEdit,
+    TowerShow,
+    unpacked,
+    with_fields,
+)
 from bot.services.asking import clarify
 from bot.services.coach.labels import read_feed
-from bot.services.facts import measures
+from bot.services.facts import measures, typed_volume
 from bot.services.log.use import pump_line_l, refill_mark_l
+from bot.services.newcomer.doors import three_doors
 from bot.services.pouring import rates_of
 from calc.errors import within
 from calc.units import read_volume
@@ -27,6 +42,8 @@ _NAMES = {"outdoor": "balcony", "indoor": "indoor", "window": "window"}
 _METERS = ("ec", "ppm", "none")
 _NOT_SURE = ("not sure", "notsure", "no idea", "dont know", "don't know", "?", "unsure")
 _MOST_FEEDS = 3
+# Questions that a tower not yet stored can answer.
+_AT_ONCE = (TopUp, Dose, Check, Timer, Lamp, Schedule, TowerShow)
 _RIGHT = Offer(label=line("button.right"), question=Said(word="start.right"))
 _SMALLEST_L, _LARGEST_L = 1.0, 10_000.0
 
@@ -38,8 +55,12 @@ def start(question: Start, book: Book) -> Answer:
     ------
     Ask, CalcError, Refusal
     """
+    if not book.in_guild and book.member.id == 0:
+        raise Refusal("no.no_home", outcome="refuse")  # before four answers are lost
     if (left := _left_half_way(question, book)) is not None:
         return left
+    if question.tank is None and book.towers and not question.again and not question.then:
+        return _have_one(question, book)
     if question.tank is None:
         return _ask_tank(question)
     if question.tank.strip().casefold().strip(".!") in _NOT_SURE:
@@ -70,6 +91,22 @@ def _left_half_way(question: Start, book: Book) -> Answer | None:
         Offer(label=line("button.start_again"), question=replace(question, again="yes")),
     ]
     return clarify("newcomer", line("start.half_way", tank=draft.tank or ""), offers=offers)
+
+
+def _have_one(question: Start, book: Book) -> Answer:
+    """Somebody with a tower goes on with it, or sets up another."""
+    young = [t for t in book.towers if t.stage != "growing"][:_MOST_FEEDS]
+    offers = [
+        Offer(
+            label=line("button.go_on_with", tower=tower.name),
+            question=Door(tower=tower.name, stage="where"),
+        )
+        for tower in young
+    ]
+    another = replace(question, again="yes")
+    offers.append(Offer(label=line("button.another_tower"), question=another))
+    names = tuple(line("button.tower", name=t.name) for t in book.towers)
+    return clarify("newcomer", line("start.have_one", towers=names), offers=offers)
 
 
 def _waits(found: Answer, question: Start, field: str) -> Answer:
@@ -159,7 +196,7 @@ def _saved(question: Start, litres: float, feed: Feed, book: Book) -> Answer:
         do=(_saved_line(question, tower, feed),),
         expect=_guesses(tower, book),
         cautions=(line("tower.weight", weight=Measure(litres, "weight")),),
-        offers=(_RIGHT, _change(tower), *_doors(tower)),
+        offers=(_RIGHT, _change(tower, book), *three_doors(tower)),
         changes=tuple(changes),
     )
     return _with_then(found, question, tower, feed, book) if question.then else found
@@ -199,31 +236,38 @@ def _guesses(tower: Tower, book: Book) -> tuple[Line, ...]:
     return guesses, line("start.where")
 
 
-def _change(tower: Tower) -> Offer:
-    return Offer(label=line("button.change"), question=TowerEdit(tower=tower.name), form="guesses")
-
-
-def _doors(tower: Tower) -> tuple[Offer, ...]:
-    return tuple(
-        Offer(label=line(f"button.door_{stage}"), question=Door(tower=tower.name, stage=stage))
-        for stage in ("coming", "empty", "growing")
+def _change(tower: Tower, book: Book) -> Offer:
+    """The guesses in a form, as they stand."""
+    guessed = TowerEdit(
+        tower=tower.name,
+        name=tower.name,
+        tank=typed_volume(tower.tank_l, book),
+        refill=typed_volume(refill_mark_l(tower, book), book),
+        pump_line=typed_volume(pump_line_l(tower, book), book),
+        tap=f"{book.number('tap_ec'):g}",
     )
+    return Offer(label=line("button.change"), question=guessed, form="guesses")
 
 
 def _with_then(found: Answer, question: Start, tower: Tower, feed: Feed, book: Book) -> Answer:
     """The question that began the set-up, answered now, below what was saved."""
     from bot.services.answering import answer  # the one path of answers; it leads here and back
 
+    asked = unpacked(question.then or "")
+    if not isinstance(asked, _AT_ONCE):
+        again = line("start.ask_again")
+        return replace(found, check=(*found.check, again))
     feeds = book.feeds if feed in book.feeds else (*book.feeds, feed)
     then = answer(
-        unpacked(question.then or ""),
+        asked,
         replace(book, towers=(*book.towers, tower), feeds=feeds, opened=()),
     )
+    settled = then.outcome == "answer"  # else it has a question of its own, and one is enough
     return replace(
         then,
         do=(*found.do, *then.do),
-        check=(*then.check, *found.expect[:1]),
+        check=(*then.check, *found.expect[:1], *([line("start.where")] if settled else [])),
         cautions=(*then.cautions, *found.cautions),
-        offers=(*then.offers, _change(tower))[:25],
+        offers=(*then.offers, _change(tower, book), *(three_doors(tower) if settled else ())),
         changes=(*found.changes, *then.changes),
     )

@@ -11,7 +11,7 @@ from bot.services.asking import clarify
 
 def forget(question: Forget, book: Book) -> Answer:
     """Everything kept about the person, gone for good."""
-    if book.member.id == 0:
+    if book.kept == 0 and book.member.id == 0:
         return Answer(outcome="answer", intent="mydata", do=(line("data.nothing_kept"),))
     if question.sure is None:
         offers = [
@@ -19,11 +19,13 @@ def forget(question: Forget, book: Book) -> Answer:
             Offer(label=line("button.export_first"), question=Export()),
             Offer(label=line("button.keep"), question=Said(word="data.kept")),
         ]
-        shared = sum(bool(t.shared_with) for t in (*book.towers, *book.packed))
+        every = (*book.towers, *book.packed)
+        shared = tuple(line("button.tower", name=t.name) for t in every if t.shared_with)
         asked = line(
             "data.forget_sure_shared" if shared else "data.forget_sure",
-            towers=len(book.towers) + len(book.packed) - shared,
+            towers=len(every) - len(shared),
             entries=len(book.log),
+            shared=shared,
         )
         return clarify("mydata", asked, offers=offers)
     return Answer(

@@ -6,7 +6,7 @@ import csv
 import io
 import json
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from bot.errors import Refusal
@@ -14,21 +14,25 @@ from bot.records.answer import Answer, line
 from bot.records.book import Book
 from bot.records.changes import (
     MOST_TOWERS,
-    AddEntry,
+    AddEntries,
     AddTower,
     Change,
     PackTower,
     SetFeed,
     SetMember,
 )
-from bot.records.facts import Entry, Tower
+from bot.records.facts import Entry, Member, Tower
 from bot.records.questions import Import
 from bot.services import exchange
 from bot.services.exchange import BadRecords
+from bot.services.towers import sound
+from calc.errors import CalcError
 
 LARGEST_BYTES = 2_000_000
 _MOST_ROWS = 5_000
 _MOST_SHOWN = 8
+_SLACK = timedelta(days=1)
+_OVER = 1.1  # a tank that was measured anew may have been read a little over
 _SETTINGS = ("units", "gallon", "time_zone", "tds_scale", "finger_mm", "jug_l", "drops_per_ml",
              "has_ec_meter", "morning", "quiet_from", "quiet_to", "private_answers",
              "currency")  # fmt: skip
@@ -78,7 +82,8 @@ def _from_json(text: str, book: Book) -> tuple[list[Trouble], Book]:
     rest = {k: v for k, v in data.items() if k not in ("towers", "feeds", "log")}
     _try(rest, "member", troubles, book.now)
     told = exchange.book(data, now=book.now) if not troubles else book
-    return troubles, told
+    troubles += _untrue(replace(told, now=book.now))
+    return troubles, replace(told, member=_settled(told, data.get("member"), book))
 
 
 def _try(part: object, where: str, troubles: list[Trouble], now: datetime) -> None:
@@ -86,6 +91,31 @@ def _try(part: object, where: str, troubles: list[Trouble], now: datetime) -> No
         exchange.book(part, now=now)  # type: ignore[arg-type]  # it says itself what is no object
     except BadRecords as error:
         troubles.append((where, str(error)[:120]))
+
+
+def _settled(told: Book, given: object, book: Book) -> Member:
+    """The person's settings with those that the file really holds."""
+    named = given if isinstance(given, dict) else {}
+    values = {name: getattr(told.member, name) for name in _SETTINGS if name in named}
+    return replace(book.member, **values)
+
+
+def _untrue(told: Book) -> list[Trouble]:
+    """Lines and towers that cannot be: in the future, over the line, a pump line above the tank."""
+    troubles: list[Trouble] = []
+    for number, tower in enumerate((*told.towers, *told.packed), 1):
+        try:
+            sound(tower)
+        except CalcError as error:
+            troubles.append((f"towers {number}", str(error)[:120]))
+    tanks = {t.name.casefold(): t.tank_l for t in (*told.towers, *told.packed)}
+    for number, line_ in enumerate(told.log, 1):
+        if line_.at > told.now + _SLACK:
+            troubles.append((f"log {number}", f"at: {line_.at.isoformat()} is in the future"))
+        tank = tanks.get(line_.tower.casefold(), float("inf"))
+        if (line_.level_l or 0.0) > tank * _OVER:
+            troubles.append((f"log {number}", f"level_l: {line_.level_l!r} is over the tank"))
+    return troubles
 
 
 def _from_csv(text: str, book: Book) -> tuple[list[Trouble], Book]:
@@ -111,8 +141,11 @@ def _from_csv(text: str, book: Book) -> tuple[list[Trouble], Book]:
             entries.append(told)
         except BadRecords as error:
             troubles.append((str(number), str(error)[:120]))
-    told_book = exchange.book({"log": entries}, now=book.now) if not troubles else book
-    return troubles, replace(told_book, member=book.member)
+    me = {"name": book.member.name}
+    records = {"member": me, "log": entries}
+    found = exchange.book(records, now=book.now) if not troubles else book
+    troubles += _untrue(replace(found, towers=book.towers, packed=book.packed))
+    return troubles, replace(found, member=book.member)
 
 
 def _row(row: dict[str, str | None], zone: ZoneInfo) -> dict[str, object]:
@@ -169,12 +202,10 @@ def _added(told: Book, book: Book) -> Answer:
     for tower in new:
         changes += _with_log(replace(tower, shared_with=()), lines, told)
     for name, tower in known.items():
-        changes += [
-            AddEntry(tower_id=tower.id, entry=e) for e in lines if e.tower.casefold() == name
-        ]
+        changes += _entries(tower.id, name, lines)
     counts: dict[str, int] = {
         "towers": len(new),
-        "entries": sum(isinstance(c, AddEntry) for c in changes),
+        "entries": sum(len(c.entries) for c in changes if isinstance(c, AddEntries)),
         "known": len(told.log) - len(lines),
     }
     return Answer(
@@ -185,10 +216,15 @@ def _added(told: Book, book: Book) -> Answer:
     )
 
 
+def _entries(tower_id: int, name: str, lines: tuple[Entry, ...]) -> list[Change]:
+    mine = tuple(e for e in lines if e.tower.casefold() == name)
+    return [AddEntries(tower_id=tower_id, entries=mine)] if mine else []
+
+
 def _with_log(tower: Tower, lines: tuple[Entry, ...], told: Book) -> list[Change]:
     found: list[Change] = [AddTower(tower=tower)]
     name = tower.name.casefold()
-    found += [AddEntry(tower_id=0, entry=e) for e in lines if e.tower.casefold() == name]
+    found += _entries(0, name, lines)
     if tower.name in {t.name for t in told.packed}:
         found.append(PackTower(tower_id=0, packed=True))
     return found

@@ -99,11 +99,11 @@ def _one_of(typed: str, known: dict[str, str] | dict[str, bool], name: str) -> s
 
 
 def _units(typed: str) -> dict[str, str | int | float | bool | None]:
-    """Units; a US habit settles the gallon as well."""
+    """Units, and the gallon that goes with them; in litres it is asked when one comes up."""
     units = _UNITS.get(typed.strip().casefold())
     if units is None:
         raise Refusal("no.setting_units", text=typed[:40])
-    return {"units": units, "gallon": "us"} if units == "us" else {"units": units}
+    return {"units": units, "gallon": None if units == "metric" else units}
 
 
 def _meter(typed: str) -> dict[str, str | int | float | bool | None]:

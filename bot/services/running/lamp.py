@@ -2,10 +2,20 @@
 
 from __future__ import annotations
 
-from bot.records.answer import Amount, Answer, Fact, FromText, Line, Measure, Offer, line
+from bot.records.answer import (
+    Amount,
+    Answer,
+    Fact,
+    FromRecord,
+    FromText,
+    Line,
+    Measure,
+    Offer,
+    line,
+)
 from bot.records.book import Book
 from bot.records.facts import Tower
-from bot.records.questions import Lamp
+from bot.records.questions import Lamp, TowerEdit
 from bot.services.asking import Ask, clarify
 from bot.services.facts import computed
 from bot.services.running.power import power, tower_of
@@ -27,6 +37,8 @@ def lamp(question: Lamp, book: Book) -> Answer:
     ppfd = _number(question.ppfd, "PPFD", 1, 3000, tower.light_ppfd if tower else None)
     hours = _number(question.hours, "hours", 0.1, 24, None)
     wanted = _number(question.dli, "DLI", 0.1, 80, None)
+    if ppfd is None and wanted is None and hours is not None and question.watts:
+        return _cost_alone(question, hours, book)
     if ppfd is None and (hours is None or wanted is None):
         form = Offer(label=line("button.write_down"), question=question, form="lamp")
         raise Ask(clarify("light_dli", line("lamp.ask"), offers=[form]))
@@ -40,6 +52,23 @@ def lamp(question: Lamp, book: Book) -> Answer:
     if hours is None:
         return _hours_band(question, tower, ppfd, book)
     return _light_given(question, tower, ppfd, hours, book)
+
+
+def _cost_alone(question: Lamp, hours: float, book: Book) -> Answer:
+    """Watts tell what a lamp costs, never how much light reaches the leaves."""
+    cost, amounts = power(question.watts, question.price, None, hours, book)
+    return Answer(
+        outcome="answer",
+        intent="light_dli",
+        amounts=amounts,
+        do=cost,
+        check=(line("lamp.watts_no_light"),),
+    )
+
+
+def _given(name: str, value: float, text: str | None, tower: Tower | None) -> Fact:
+    """A number with where it stands: in the text, or in the tower's record."""
+    return Fact(name, value, FromText() if text else FromRecord(tower.set_on if tower else None))
 
 
 def _number(
@@ -60,7 +89,7 @@ def _light_given(
                 dli=Measure(made, "dli")),
         expect=line(word, low=Measure(low, "number"), high=Measure(high, "number")),
         amount=Amount(name="dli", value=made, unit="mol/m2/d",
-                      origin=computed(Fact("ppfd", ppfd, FromText()))),
+                      origin=computed(_given("ppfd", ppfd, question.ppfd, tower))),
     )  # fmt: skip
 
 
@@ -69,7 +98,7 @@ def _hours_wanted(
 ) -> Answer:
     hours = hours_for_dli(dli_mol_per_m2_d=wanted, ppfd_umol_per_m2_s=ppfd)
     amount = Amount(name="light_h", value=hours, unit="h",
-                    origin=computed(Fact("ppfd", ppfd, FromText())))  # fmt: skip
+                    origin=computed(_given("ppfd", ppfd, question.ppfd, tower)))  # fmt: skip
     if hours > 24:
         return Answer(
             outcome="answer",
@@ -100,7 +129,7 @@ def _hours_band(question: Lamp, tower: Tower | None, ppfd: float, book: Book) ->
                 ppfd=Measure(ppfd, "number")),
         expect=line("lamp.at_leaves"),
         amount=Amount(name="light_h", value=least, unit="h",
-                      origin=computed(Fact("ppfd", ppfd, FromText()))),
+                      origin=computed(_given("ppfd", ppfd, question.ppfd, tower))),
     )  # fmt: skip
 
 
@@ -133,4 +162,15 @@ def _lamp_answer(
         do=(do,),
         expect=(expect, *more),
         check=(line("lamp.meaning"),),
+        offers=_keep(question, tower, hours),
     )
+
+
+def _keep(question: Lamp, tower: Tower | None, hours: float) -> tuple[Offer, ...]:
+    """A button that stores the lamp with this tower, where something about it is new."""
+    if tower is None or not tower.id or not (question.ppfd or question.watts or question.hours):
+        return ()
+    edit = TowerEdit(
+        tower=tower.name, ppfd=question.ppfd, hours=f"{hours:.3g}", lamp_watts=question.watts
+    )
+    return (Offer(label=line("button.save_for", tower=tower.name), question=edit),)

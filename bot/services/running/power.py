@@ -19,25 +19,29 @@ def tower_of(question: Timer | Lamp, book: Book) -> Tower | None:
     told = question.timer if isinstance(question, Timer) else (question.ppfd or question.hours)
     if told and not question.tower and len(book.towers) != 1:
         return None
-    if isinstance(question, Timer):
-        return chosen_tower(question, book)
-    return chosen_tower(question, book)
+    match question:
+        case Timer():
+            return chosen_tower(question, book)
+        case Lamp():
+            return chosen_tower(question, book)
 
 
 def power(
-    watts: str | None, price: str | None, known: float | None, hours: float, book: Book
+    watts: str | None, price: str | None, known_w: float | None, hours: float, book: Book
 ) -> tuple[tuple[Line, ...], tuple[Amount, ...]]:
     """Energy and, with a price, what it costs in the person's currency."""
-    power = read_number(watts, wanted="watts", low=0.1, high=5000, unit="W") if watts else known
+    told = read_number(watts, wanted="watts", low=0.1, high=5000, unit="W") if watts else known_w
     each = read_number(price, wanted="price", low=0, high=100, unit="") if price else None
-    if power is None:
+    if told is None:
         return ((line("power.no_watts"),) if price else ()), ()
-    kwh = energy_kwh_per_d(power_w=power, run_h=hours)
-    origin = computed(Fact("power", power, FromText() if watts else FromRecord()))
+    kwh = energy_kwh_per_d(power_w=told, run_h=hours)
+    drawn = Fact("power", told, FromText() if watts else FromRecord())
+    facts = (drawn, Fact("hours", hours, FromText()))
     lines = [line("power.energy", day=Measure(kwh, "kwh"), month=Measure(kwh * _MONTH_D, "kwh"))]
-    amounts = [Amount(name="kwh", value=kwh, unit="kWh/day", origin=origin)]
+    amounts = [Amount(name="kwh", value=kwh, unit="kWh/day", origin=computed(*facts))]
     if each is not None:
-        lines.append(line("power.cost", month=Measure(kwh * _MONTH_D * each, "money")))
-        amounts.append(Amount(name="cost", value=kwh * _MONTH_D * each, unit=book.member.currency,
-                              origin=origin))  # fmt: skip
+        cost = kwh * _MONTH_D * each
+        lines.append(line("power.cost", month=Measure(cost, "money")))
+        paid = computed(*facts, Fact("price", each, FromText()))
+        amounts.append(Amount(name="cost", value=cost, unit=book.member.currency, origin=paid))
     return tuple(lines), tuple(amounts)

@@ -1,4 +1,4 @@
-"""A pump timer as it is set: "15 on 45 off", "8/12 digital", "15/15 dial 15"."""
+"""A pump timer as it is set ("15 on 45 off", "8/12 digital", "1 h on 1 h off"), and its flow."""
 
 from __future__ import annotations
 
@@ -6,10 +6,15 @@ import re
 from dataclasses import dataclass
 
 from calc.errors import Unreadable
-from calc.units import Quantity, scan
+from calc.units import Measures, Quantity, read_volume, scan
 
-_DIAL = re.compile(r"\b(?P<kind>dial|digital)\b\s*(?P<step>\d{1,2})?", re.IGNORECASE)
-_OTHER_UNIT = re.compile(r"\b(h|hr|hrs|hours?|s|sec|secs|seconds?)\b")
+_DIAL = re.compile(r"\b(?P<kind>dial|digital)\b[_ ]*(?P<step>\d{1,2})?", re.IGNORECASE)
+_HOURS = re.compile(r"\b(h|hr|hrs|hours?)\b")
+_SECONDS = re.compile(r"\b(s|sec|secs|seconds?)\b")
+_ALWAYS = re.compile(r"always|all day|non-?stop|24 ?h|24/7")
+_PER = re.compile(r"\s*(?:/|\bper\b|\ban?\b)\s*(?P<unit>h|hr|hour|min|minute)s?\b")
+_DAY_MIN = 1440.0
+_DIAL_MIN = 15.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,22 +26,61 @@ class Setting:
     kind: str | None = None
     step_min: float | None = None
 
+    def text(self) -> str:
+        """The same as somebody would type it."""
+        kind = {"dial": f" dial {self.step_min or _DIAL_MIN:g}", "digital": " digital"}
+        return f"{self.on_min:g} on {self.off_min:g} off{kind.get(self.kind or '', '')}"
+
+
+def read_kind(typed: str) -> tuple[str | None, float | None]:
+    """ "dial_15", "dial", "digital" -> the kind, and a dial's segment [min]."""
+    found = _DIAL.search(typed.replace("_", " "))
+    if found is None:
+        return None, None
+    kind = found["kind"].casefold()
+    step = float(found["step"]) if found["step"] else _DIAL_MIN
+    return kind, step if kind == "dial" else None
+
 
 def read_timer(typed: str) -> Setting:
-    """ "15 on 45 off", "15/45", "5 min on, 55 min off", "8/12 digital".
+    """ "15 on 45 off", "15/45", "5 min on, 55 min off", "8/12 digital", "1 h on 1 h off".
 
     Raises
     ------
     Unreadable
     """
-    found = _DIAL.search(typed)
-    rest = (typed[: found.start()] + " " + typed[found.end() :]) if found else typed
-    cut = rest.replace("/", " ")
-    if _OTHER_UNIT.search(cut.casefold()):
+    kind, step = read_kind(typed)
+    rest = _DIAL.sub(" ", typed).casefold()
+    if _ALWAYS.search(rest) and "off" not in rest:
+        return Setting(on_min=_DAY_MIN, off_min=0.0, kind=kind, step_min=step)
+    hours = bool(_HOURS.search(rest))
+    if _SECONDS.search(rest) or (hours and re.search(r"\bmin", rest)):
         raise Unreadable(text=typed[:60], wanted="timer")
-    numbers = [i.number for i in scan(cut) if isinstance(i, Quantity) and i.kind == "number"]
-    if len(numbers) != 2 or not all(0 < n <= 1440 for n in numbers):
+    numbers = [
+        i.number * (60 if hours else 1)
+        for i in scan(rest.replace("/", " "))
+        if isinstance(i, Quantity) and i.kind in ("number", "fraction") and not i.unit
+    ]
+    if len(numbers) != 2 or not all(0 < n <= _DAY_MIN for n in numbers):
         raise Unreadable(text=typed[:60], wanted="timer")
-    kind = found["kind"].casefold() if found else None
-    step = float(found["step"]) if found and found["step"] else None
     return Setting(on_min=numbers[0], off_min=numbers[1], kind=kind, step_min=step)
+
+
+def read_flow(typed: str, *, measures: Measures) -> float:
+    """ "400 l", "400 l/h", "7 l per min", "100 gal an hour" -> [L/h]
+
+    Raises
+    ------
+    Unreadable, Ambiguous, OutOfRange
+    """
+    lowered = typed.casefold()
+    per = _PER.search(lowered)
+    volume = lowered[: per.start()] if per else lowered
+    rest = lowered[per.end() :] if per else ""
+    if rest.strip() or "/" in volume:
+        raise Unreadable(text=typed[:60], wanted="flow")
+    try:
+        litres = read_volume(volume, measures=measures).litres
+    except Unreadable:
+        raise Unreadable(text=typed[:60], wanted="flow") from None
+    return litres * (60 if per and per["unit"].startswith("m") else 1)

@@ -12,7 +12,7 @@ import pytest
 
 from bot.records.book import Book
 from bot.records.changes import (
-    AddEntry,
+    AddEntries,
     AddTower,
     ForgetMe,
     LeaveTower,
@@ -135,10 +135,10 @@ def test_an_import_adds_what_is_not_there() -> None:
     assert [c.tower.name for c in found.changes if isinstance(c, AddTower)] == [
         "kitchen", "library", "attic",
     ]  # fmt: skip
-    assert sum(isinstance(c, AddEntry) for c in found.changes) == 3
+    assert sum(len(c.entries) for c in found.changes if isinstance(c, AddEntries)) == 3
     assert [c.feed.name for c in found.changes if isinstance(c, SetFeed)] == ["Cliff"]
     again = answer(Import(file="tankwren.json", text=text), everything())
-    assert [c for c in again.changes if isinstance(c, AddTower | AddEntry)] == []
+    assert [c for c in again.changes if isinstance(c, AddTower | AddEntries)] == []
 
 
 def test_a_table_adds_lines_to_ones_own_towers() -> None:
@@ -148,9 +148,20 @@ def test_a_table_adds_lines_to_ones_own_towers() -> None:
         "kitchen,2026-05-10T09:00:00+00:00,dose,,A 20; B 20\n"
     )
     found = answer(Import(file="log.csv", text=text), book())
-    lines = [c.entry for c in found.changes if isinstance(c, AddEntry)]
+    assert [e.mine for c in found.changes if isinstance(c, AddEntries) for e in c.entries] == [
+        True, True,
+    ]  # fmt: skip
+    lines = [e for c in found.changes if isinstance(c, AddEntries) for e in c.entries]
     assert [(e.kind, e.level_l) for e in lines] == [("level", 40.5), ("dose", None)]
     assert lines[0].at == datetime(2026, 5, 10, 11, 0, tzinfo=UTC)  # the member's own clock
+
+
+def test_settings_that_a_file_does_not_hold_stay() -> None:
+    found = answer(Import(file="x.json", text=json.dumps({"towers": []})), book())
+    assert found.changes == ()
+    told = json.dumps({"member": {"jug_l": 5.0}})
+    found = answer(Import(file="x.json", text=told), book())
+    assert found.changes == (SetMember(setting="jug_l", value=5.0),)
 
 
 def bad_json(**row: object) -> str:
@@ -172,6 +183,10 @@ def bad_json(**row: object) -> str:
         ("x.json", bad_json(ec=float("inf"))),
         ("x.json", json.dumps({"towers": [{"name": "x", "tank_l": 0}]})),
         ("x.json", json.dumps({"towers": ["x"]})),
+        ("x.json", json.dumps({"towers": [{"name": "x", "tank_l": 40, "pump_min_l": 500}]})),
+        ("x.json", json.dumps({"towers": [{"name": "x", "tank_l": 40, "refill_at_fraction": -3}]})),
+        ("x.json", bad_json(at="2027-05-10T07:00:00+00:00")),
+        ("x.json", bad_json(level_l=9000)),
         ("x.json", json.dumps({"member": {"time_zone": "Atlantis"}})),
         ("x.csv", "a,b\n1,2\n"),
         ("x.csv", "tower,at,kind,level_l\nkitchen,2026-05-10 07:00,level,=1+1\n"),

@@ -19,6 +19,7 @@ def amounts(question: Timer | Lamp) -> dict[str, float]:
 @pytest.mark.parametrize(
     ("timer", "hours", "runs"),
     [
+        ("1 h on 1 h off", 12.0, 12.0),
         ("15 on 15 off", 12.0, 48.0),  # FEATURES S10
         ("8/12 digital", 9.6, 72.0),
         ("15 on 45 off", 6.0, 24.0),
@@ -47,7 +48,7 @@ def test_energy_cost_and_turnover() -> None:
     assert found["cost"] == pytest.approx(1.08)  # 30 days at 0.30
     text = plain(answer(asked, book()), book())
     assert "$1.08" in text
-    assert "39.6 times a day" in text  # 400 L/h for 6 h through 60.6 L
+    assert "40 times a day" in text  # 400 L/h for 6 h through 60.6 L
 
 
 def test_the_towers_own_timer_is_used_and_a_new_one_can_be_kept() -> None:
@@ -57,6 +58,18 @@ def test_the_towers_own_timer_is_used_and_a_new_one_can_be_kept() -> None:
     assert found.offers[0].question == TowerEdit(tower="kitchen", timer="15 on 45 off dial 15")
     changed = answer(found.offers[0].question, book(timed))
     assert changed.outcome == "answer" and changed.changes
+    # what a dial cannot do is never stored, and a digital timer stays one
+    odd = answer(Timer(timer="8/40"), book(timed)).offers[0].question
+    assert odd == TowerEdit(tower="kitchen", timer="15 on 45 off dial 15")
+    free = answer(Timer(timer="8/12 digital"), book(timed)).offers[0].question
+    assert free == TowerEdit(tower="kitchen", timer="8 on 12 off digital")
+
+
+def test_a_flow_has_a_time() -> None:
+    for flow, times in (("12 l/min", 71), ("720 l/h", 71), ("190 gal an hour", 71)):
+        text = plain(answer(Timer(timer="15/45", flow=flow), book()), book())
+        assert f"{times} times a day" in text
+    assert answer(Timer(timer="15/45", flow="12 l/fortnight"), book()).outcome == "clarify"
 
 
 @pytest.mark.parametrize(
