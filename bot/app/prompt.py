@@ -13,7 +13,7 @@ from bot.rehearsal import ChatServer, Guild, Person, Refused, Seen
 from bot.words import sentence
 
 _PRESS, _PRIVATE, _WHO, _FILL = "press ", "private ", "who ", "fill "
-_ESCAPED = re.compile(r"\\([^\w\s])")
+_ESCAPED = re.compile(r"\\([^A-Za-z0-9\s])")
 
 
 async def talk(people: Mapping[str, Person], guild: Guild, server: ChatServer) -> None:

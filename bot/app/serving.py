@@ -8,6 +8,7 @@ import os
 import signal
 from collections.abc import AsyncIterator, Coroutine
 from contextlib import asynccontextmanager
+from functools import partial
 from pathlib import Path
 
 import discord
@@ -18,6 +19,7 @@ from bot.clock import Clock, SystemClock
 from bot.commands.buttons import handle_button
 from bot.commands.desk import Desk
 from bot.commands.listen import listener
+from bot.commands.prompt import filled
 from bot.commands.tree import command_tree
 from bot.errors import NotStarted
 from bot.settings import Settings, load
@@ -91,6 +93,7 @@ async def until_stopped(work: Coroutine[None, None, None]) -> None:
 async def _serve(chosen: Settings, token: str) -> None:
     store = Store(chosen.database_url)
     try:
+        await store.compact()  # what a forgotten person left in the log while a reader held it
         await keep_connected(store, SystemClock(), token)
     finally:
         await store.close()
@@ -108,7 +111,7 @@ def client_for(store: Store, clock: Clock) -> TowerClient:
 
     client.on_start = on_start
     client.on_text = listener(client, desk)
-    client.on_form = desk.filled
+    client.on_form = partial(filled, desk)
     return client
 
 

@@ -79,11 +79,14 @@ class Prompt:
             self._interaction.response.defer(ephemeral=True, thinking=True)
         )
 
-    async def show_form(self, form: discord.ui.Modal) -> None:
-        """Open a form; only the first answer to an interaction can be one."""
+    async def show_form(self, form: discord.ui.Modal, instead: str) -> None:
+        """Open a form; where the first answer is gone already, say `instead`."""
         self._timer.cancel()
         try:
-            if self._deferring is None and not self._interaction.response.is_done():
+            if self._deferring is not None:
+                await self._deferring
+                await self._interaction.edit_original_response(content=instead)
+            elif not self._interaction.response.is_done():
                 await self._interaction.response.send_modal(form)
         except discord.HTTPException as error:
             if error.code not in _GONE:
@@ -122,12 +125,13 @@ class Prompt:
 
 async def post_pinned(
     client: discord.Client, room_id: int, reply: Sendable, *, old_id: int | None
-) -> int:
-    """A message in a room, pinned: the old one changed, or a new one; its id.
+) -> tuple[int, bool]:
+    """A message in a room, pinned: the old one changed, or a new one; its id, and if it is pinned.
 
     Raises
     ------
     NotPosted
+        Nothing stands there.
     """
     room = client.get_partial_messageable(room_id)
     try:
@@ -140,11 +144,15 @@ async def post_pinned(
                 suppress_embeds=True,
             )
             message = room.get_partial_message(sent.id)
-        await message.pin()
     except (discord.Forbidden, discord.NotFound) as error:
         structlog.get_logger().warning("post refused", code=error.code)
         raise NotPosted from None
-    return message.id
+    try:
+        await message.pin()
+    except discord.HTTPException as error:  # not allowed, or fifty pins already
+        structlog.get_logger().warning("pin refused", code=error.code)
+        return message.id, False
+    return message.id, True
 
 
 async def _changed(

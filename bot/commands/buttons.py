@@ -13,6 +13,7 @@ import discord
 
 from bot.chat.send import HANDLE_PREFIX
 from bot.commands.desk import Desk
+from bot.commands.prompt import pressed
 
 _PATTERN = HANDLE_PREFIX + r"(?P<key>[a-z2-7]{26})"
 
@@ -33,6 +34,6 @@ def handle_button(desk: Desk) -> type[discord.ui.DynamicItem[Any]]:
             return cls(item, match["key"])
 
         async def callback(self, interaction: discord.Interaction) -> None:
-            await desk.pressed(interaction, self._key)
+            await pressed(desk, interaction, self._key)
 
     return HandleButton

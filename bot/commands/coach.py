@@ -11,6 +11,7 @@ from discord import app_commands
 
 from bot.commands.desk import Desk
 from bot.commands.options import Typed, asked, described
+from bot.commands.prompt import reply
 from bot.records.book import policy_keys
 from bot.records.questions import FeedSet, Policy, Setup
 from bot.text import plain
@@ -38,7 +39,7 @@ def _setup(tree: app_commands.CommandTree, desk: Desk) -> None:
         former: discord.Member | None = None,
     ) -> None:
         question = Setup(coach=_person(coach), former=_person(former))
-        await desk.reply(interaction, question)
+        await reply(desk, interaction, question)
 
 
 def _person(who: discord.Member | None) -> str | None:
@@ -57,7 +58,7 @@ def _feed(tree: app_commands.CommandTree, desk: Desk) -> None:
         parts: Typed | None = None,
         gain: Typed | None = None,
     ) -> None:
-        await desk.reply(interaction, asked(FeedSet, interaction))
+        await reply(desk, interaction, asked(FeedSet, interaction))
 
 
 def _policy(tree: app_commands.CommandTree, desk: Desk) -> None:
@@ -68,7 +69,7 @@ def _policy(tree: app_commands.CommandTree, desk: Desk) -> None:
     async def policy(
         interaction: discord.Interaction, rule: Typed | None = None, value: Typed | None = None
     ) -> None:
-        await desk.reply(interaction, asked(Policy, interaction))
+        await reply(desk, interaction, asked(Policy, interaction))
 
     @policy.autocomplete("rule")
     async def rules(

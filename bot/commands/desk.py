@@ -5,50 +5,36 @@ A slash command, a sentence, a button and a form all come through here.
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
 import discord
 import structlog
 
-from bot.chat.client import busy
-from bot.chat.forms import modal
-from bot.chat.place import asker_of
-from bot.chat.send import NotPosted, Prompt, Sendable, buttons_of, content_of, post_pinned
+from bot.chat.send import NotPosted, Sendable, buttons_of, content_of, post_pinned
 from bot.clock import Clock
-from bot.commands.trouble import caught
 from bot.errors import Refusal
-from bot.records.answer import Answer, Card, Form, Offer, Remember, line
+from bot.records.answer import Answer, Card, Offer, Remember, line
 from bot.records.book import Book
 from bot.records.changes import ForgetMe
 from bot.records.people import Asker
-from bot.records.questions import (
-    Export,
-    Forget,
-    History,
-    Import,
-    NotMine,
-    Question,
-    Setup,
-    with_fields,
-)
-from bot.render import card, form_card
-from bot.services import answer, form, refreshed, refused
+from bot.records.questions import Export, Forget, History, Import, NotMine, Question, Setup, Undo
+from bot.render import card
+from bot.services import answer, numbered, refreshed, refused
 from bot.storage import (
     Store,
     Unavailable,
     Writing,
     apply,
-    find_offer,
     keep_offers,
     load_book,
     named,
-    scrub,
     set_welcome,
 )
 
-_WHOLE = (Export, Forget, History, Import, Setup)
+# Questions that need the whole log, or counts over the community.
+_WHOLE = (Export, Forget, History, Import, Setup, Undo)
 Ask = Callable[[Book], Question]
 
 
@@ -56,13 +42,16 @@ Ask = Callable[[Book], Question]
 class Visit:
     """One message, command, press or form of one person.
 
-    pressed: the button behind it, made_at its age; filled: the form's name.
+    pressed: the button behind it, made_at: when that was offered, stale: its readings were left
+    out; filled: the form's name.
     """
 
     asker: Asker
     id: int
+    client: discord.Client
     remember: tuple[Remember, ...] = ()
     pressed: str | None = None
+    made_at: datetime | None = None
     stale: bool = False
     filled: str | None = None
 
@@ -71,61 +60,58 @@ class Desk:
     """Answers questions from the store at the clock's time."""
 
     def __init__(self, store: Store, clock: Clock) -> None:
-        self._store = store
-        self._clock = clock
+        self.store = store
+        self.clock = clock
 
     async def book(self, asker: Asker, *, whole: bool = False) -> Book:
         """What `asker`'s answer may rest on now."""
-        return await load_book(self._store, asker, self._clock.now(), whole=whole)
+        return await load_book(self.store, asker, self.clock.now(), whole=whole)
 
-    async def answer(self, visit: Visit, ask: Question | Ask, client: discord.Client) -> Sendable:
+    async def answer(self, visit: Visit, ask: Question | Ask) -> Sendable:
         """Work out, put into words, write what is to be written, and only then say it."""
         try:
-            return await self._answer(visit, ask, client)
+            return await self._answer(visit, ask)
         except Refusal as refusal:
             if refusal.word != "no.newer_entry":
-                raise
-            # Another hand was quicker; what it wrote is part of the answer now.
-            self._store.facts_changed()
+                return await self.no(visit.asker, refusal)
+        # Another hand was quicker: what it wrote is part of the answer now, and a button may be
+        # out of date by it.
+        self.store.facts_changed()
         try:
-            return await self._answer(visit, ask, client)
+            if visit.made_at is not None and not callable(ask):
+                ask, stale = refreshed(ask, visit.made_at, await self.book(visit.asker))
+                visit = replace(visit, stale=stale)
+            return await self._answer(visit, ask)
         except Refusal as refusal:
-            return _said(card(refused(refusal), await self.book(visit.asker)), ())
+            return await self.no(visit.asker, refusal)
 
-    async def _answer(self, visit: Visit, ask: Question | Ask, client: discord.Client) -> Sendable:
-        whole = isinstance(ask, _WHOLE)
-        book = await self.book(visit.asker, whole=whole)
+    async def no(self, asker: Asker, refusal: Refusal) -> Sendable:
+        """A refusal as its sentence."""
+        return _said(card(refused(refusal), await self.book(asker)))
+
+    async def _answer(self, visit: Visit, ask: Question | Ask) -> Sendable:
+        book = await self.book(visit.asker, whole=isinstance(ask, _WHOLE))
         book = book.believing(**{r.setting: r.value for r in visit.remember})
         question = ask(book) if callable(ask) else ask
-        found = answer(question, book, visit.remember)
-        found = _typed_again(found, question, visit)
+        if isinstance(question, _WHOLE) and callable(ask):  # a sentence: known only now
+            book = await self.book(visit.asker, whole=True)
+        found = _typed_again(answer(question, book, visit.remember), question, visit)
         if visit.stale:
             found = replace(found, check=(line("check.stale"), *found.check))
         shown = card(found, book)
-        offers = named(shown.offers)
+        offers = named([replace(o, question=numbered(o.question, book)) for o in shown.offers])
         try:
-            first = await self._write(
-                visit, found, offers, _settles(found, question, book), book.now
-            )
-            if not first:  # told twice by the platform: said again, done once
-                return _said(replace(shown, buttons=(), offers=()), ())
-        except Refusal as refusal:
-            if refusal.word == "no.newer_entry":
-                raise
-            if refusal.word == "no.no_home" and len(found.changes) == len(visit.remember):
-                return _said(replace(shown, buttons=(), offers=()), ())  # only a setting is lost
-            return _said(card(refused(refusal), book), ())
+            first = await self._write(visit, found, offers, question, book)
         except Unavailable:
             if found.changes:
                 raise
-            return _said(replace(shown, buttons=(), offers=()), ())  # the question stands alone
+            return _said(shown)  # the question stands alone, without buttons
+        if not first:
+            return _said(shown)  # told twice by the platform: said again, done once
         if any(isinstance(change, ForgetMe) for change in found.changes):
             await self._scrub()
-        if found.post is not None:
-            try:
-                await self._post(found, book, visit.asker, client)
-            except NotPosted:
-                return _said(card(refused(Refusal("no.cannot_post", outcome="refuse")), book), ())
+        if found.post is not None and (trouble := await self._post(found, book, visit)):
+            return await self.no(visit.asker, Refusal(trouble, outcome="refuse"))
         return _said(shown, [handle for handle, _ in offers])
 
     async def _write(
@@ -133,13 +119,14 @@ class Desk:
         visit: Visit,
         found: Answer,
         offers: Sequence[tuple[str, Offer]],
-        settled: bool,
-        now: datetime,
+        question: Question,
+        book: Book,
     ) -> bool:
-        """Changes, the open question and buttons in one transaction, once for an interaction.
+        """Changes, the open question and buttons in one transaction; False when told twice.
 
-        now: the moment that the answer was worked out for; its buttons name lines by it.
+        All at the moment that the answer was worked out for: its buttons name lines by it.
         """
+        settled = _settles(found, question, book)
         if found.changes or found.awaits or settled:
             writing = Writing(
                 changes=found.changes,
@@ -147,130 +134,48 @@ class Desk:
                 offers=offers,
                 awaits=found.awaits,
                 settled=settled,
+                member_id=book.member.id,
             )
             try:
-                return await apply(self._store, visit.asker, writing, visit.id, now)
+                return await apply(self.store, visit.asker, writing, visit.id, book.now)
             except Refusal as refusal:
-                if refusal.word != "no.no_home" or found.changes:
+                # A stranger in private: their open question and settings have nowhere to go.
+                lost = len(found.changes) == len(visit.remember)
+                if refusal.word != "no.no_home" or not lost:
                     raise
         if offers:
-            await keep_offers(self._store, visit.asker, offers, now)
+            await keep_offers(self.store, visit.asker, offers, book.now, book.member.id)
         return True
 
     async def _scrub(self) -> None:
-        """What was forgotten is gone already; its traces in the file follow at once, or later."""
-        self._store.books.clear()
+        """What was forgotten is gone already; its traces in the files follow at once, or later."""
+        self.store.books.clear()
         try:
-            await scrub(self._store)
-        except Unavailable as error:
-            structlog.get_logger().warning("file not compacted yet", reason=str(error))
+            clean = await self.store.compact()
+        except Unavailable:
+            clean = False
+        if not clean:
+            structlog.get_logger().warning("files hold traces until the next compaction")
 
-    async def _post(self, found: Answer, book: Book, asker: Asker, client: discord.Client) -> None:
-        """The pinned post: changed where it stands already, else made, once."""
+    async def _post(self, found: Answer, book: Book, visit: Visit) -> str | None:
+        """The welcome post, changed where it stands or made once; the word of what went wrong."""
         assert found.post is not None
-        shown = card(
-            Answer(outcome="post", intent="post", do=found.post.lines, offers=found.post.offers),
-            book,
-        )
-        offers = named(shown.offers)
-        await keep_offers(self._store, asker, offers, self._clock.now())
-        message_id = await post_pinned(
-            client,
-            found.post.room_id,
-            _said(shown, [handle for handle, _ in offers]),
-            old_id=book.community.welcome_id,
-        )
-        community_id = book.community.id or (await self.book(asker)).community.id
-        await set_welcome(self._store, community_id, message_id)
-
-    async def press(
-        self, asker: Asker, key: str, interaction_id: int, client: discord.Client
-    ) -> Sendable | Form:
-        """The answer behind a button, or its form; one sentence for every kind that is not good."""
-        found = await find_offer(self._store, asker, key, self._clock.now())
-        if found is None:
-            return await self._not_good(asker, "no.not_yours")
-        if found.used:
-            return await self._not_good(asker, "no.used")
-        book = await self.book(asker)
-        question, stale = refreshed(found.offer.question, found.made_at, book)
-        if found.offer.form is not None and not stale:
-            return form(found.offer.form, question)
-        visit = Visit(
-            asker=asker,
-            id=interaction_id,
-            remember=found.offer.remember,
-            pressed=key,
-            stale=stale,
-        )
-        return await self.answer(visit, question, client)
-
-    async def fill(
-        self,
-        asker: Asker,
-        key: str,
-        typed: dict[str, str],
-        interaction_id: int,
-        client: discord.Client,
-    ) -> Sendable:
-        """The answer to a form as filled in."""
-        found = await find_offer(self._store, asker, key, self._clock.now())
-        if found is None or found.offer.form is None:
-            return await self._not_good(asker, "no.not_yours")
-        if found.used:
-            return await self._not_good(asker, "no.used")
-        question, stale = refreshed(found.offer.question, found.made_at, await self.book(asker))
-        if not stale:
-            question = with_fields(found.offer.question, typed)
-        visit = Visit(
-            asker=asker,
-            id=interaction_id,
-            pressed=key,
-            stale=stale,
-            filled=found.offer.form,
-        )
-        return await self.answer(visit, question, client)
-
-    async def _not_good(self, asker: Asker, word: str) -> Sendable:
-        return _said(card(refused(Refusal(word, outcome="refuse")), await self.book(asker)), ())
-
-    async def has_one(self, interaction: discord.Interaction, tower: str | None) -> bool:
-        """It is clear which tower is meant, so that a form can be shown at once."""
-        towers = (await self.book(asker_of(interaction))).towers
-        return len(towers) == 1 if tower is None else any(t.name == tower for t in towers)
-
-    async def open_form(
-        self, interaction: discord.Interaction, question: Question, name: str
-    ) -> None:
-        """Show a form at once, for a command given without its options."""
-        asker = asker_of(interaction)
-        offer = Offer(label=line("button.text", text=""), question=question, form=name)
-        offers = named([offer])
-        prompt = Prompt(interaction)
+        lines, offers = found.post.lines, found.post.offers
+        shown = card(Answer(outcome="post", intent="post", do=lines, offers=offers), book)
+        handles = named(shown.offers)
+        await keep_offers(self.store, visit.asker, handles, book.now)
         try:
-            await keep_offers(self._store, asker, offers, self._clock.now())
-        except Exception as error:
-            await prompt.send(Sendable(content=caught(error)))
-            return
-        await prompt.show_form(modal(offers[0][0], form_card(form(name, question))))
-
-    async def reply(self, interaction: discord.Interaction, question: Question) -> None:
-        """Answer a slash command, to its asker only."""
-        visit = Visit(asker=asker_of(interaction), id=interaction.id)
-        await prompted(interaction, self.answer(visit, question, interaction.client))
-
-    async def pressed(self, interaction: discord.Interaction, key: str) -> None:
-        """Answer a button, to the one who pressed it only."""
-        asker = asker_of(interaction)
-        await prompted(interaction, self.press(asker, key, interaction.id, interaction.client), key)
-
-    async def filled(
-        self, interaction: discord.Interaction, key: str, typed: dict[str, str]
-    ) -> None:
-        """Answer a form, to the one who filled it in only."""
-        asker = asker_of(interaction)
-        work = self.fill(asker, key, typed, interaction.id, interaction.client)
-        await prompted(interaction, work)
+            message_id, pinned = await post_pinned(
+                visit.client,
+                found.post.room_id,
+                _said(shown, [handle for handle, _ in handles]),
+                old_id=book.community.welcome_id,
+            )
+        except NotPosted:
+            return "no.cannot_post"
+        community_id = book.community.id or (await self.book(visit.asker)).community.id
+        await set_welcome(self.store, community_id, message_id)
+        return None if pinned else "no.cannot_pin"
 
 
 def _settles(found: Answer, question: Question, book: Book) -> bool:
@@ -290,21 +195,8 @@ def _typed_again(found: Answer, question: Question, visit: Visit) -> Answer:
     return replace(found, offers=(*found.offers, again))
 
 
-def _said(shown: Card, handles: Sequence[str]) -> Sendable:
+def _said(shown: Card, handles: Sequence[str] = ()) -> Sendable:
+    """A card as a message; without handles it has no buttons."""
+    if not handles:
+        shown = replace(shown, buttons=(), offers=())
     return Sendable(content=content_of(shown), view=buttons_of(shown, handles), files=shown.files)
-
-
-async def prompted(
-    interaction: discord.Interaction, work: Awaitable[Sendable | Form], key: str = ""
-) -> None:
-    """Send what `work` comes to, in the platform's time, or a calm sentence when it fails."""
-    prompt = Prompt(interaction)
-    with busy(interaction.client):
-        try:
-            reply = await work
-            if isinstance(reply, Form):
-                await prompt.show_form(modal(key, form_card(reply)))
-                return
-        except Exception as error:
-            reply = Sendable(content=caught(error))
-        await prompt.send(reply)

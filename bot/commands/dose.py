@@ -7,6 +7,7 @@ from discord import app_commands
 
 from bot.commands.desk import Desk
 from bot.commands.options import Name, Typed, asked, choices, described, known_feeds, own_towers
+from bot.commands.prompt import reply
 from bot.records.questions import Dose
 from bot.words import sentence
 
@@ -34,4 +35,4 @@ def add_dose(tree: app_commands.CommandTree, desk: Desk) -> None:
         poured: Typed | None = None,
         tap: Typed | None = None,
     ) -> None:
-        await desk.reply(interaction, asked(Dose, interaction))
+        await reply(desk, interaction, asked(Dose, interaction))

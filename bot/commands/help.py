@@ -6,6 +6,7 @@ import discord
 from discord import app_commands
 
 from bot.commands.desk import Desk
+from bot.commands.prompt import reply
 from bot.records.questions import Help
 from bot.words import sentence
 
@@ -15,4 +16,4 @@ def add_help(tree: app_commands.CommandTree, desk: Desk) -> None:
 
     @tree.command(name="help", description=sentence("command.help"))
     async def help_(interaction: discord.Interaction) -> None:
-        await desk.reply(interaction, Help())
+        await reply(desk, interaction, Help())

@@ -7,6 +7,7 @@ from discord import app_commands
 
 from bot.commands.desk import Desk
 from bot.commands.options import Name, Typed, asked, choices, described, own_towers
+from bot.commands.prompt import reply, reply_or_form
 from bot.records.questions import Check, Log, Schedule, Undo
 from bot.words import sentence
 
@@ -18,11 +19,11 @@ def add_log(tree: app_commands.CommandTree, desk: Desk) -> None:
 
     @tree.command(name="undo", description=sentence("command.undo"))
     async def undo(interaction: discord.Interaction) -> None:
-        await desk.reply(interaction, Undo())
+        await reply(desk, interaction, Undo())
 
     @tree.command(name="schedule", description=sentence("command.schedule"))
     async def schedule(interaction: discord.Interaction) -> None:
-        await desk.reply(interaction, Schedule())
+        await reply(desk, interaction, Schedule())
 
 
 def _log(tree: app_commands.CommandTree, desk: Desk) -> None:
@@ -47,12 +48,10 @@ def _log(tree: app_commands.CommandTree, desk: Desk) -> None:
         tower: Name | None = None,
     ) -> None:
         question = asked(Log, interaction)
-        if question in (Log(), Log(tower=question.tower)) and await desk.has_one(
-            interaction, question.tower
-        ):
-            await desk.open_form(interaction, question, "log")
+        if question == Log(tower=question.tower):
+            await reply_or_form(desk, interaction, question, "log")
             return
-        await desk.reply(interaction, question)
+        await reply(desk, interaction, question)
 
 
 def _check(tree: app_commands.CommandTree, desk: Desk) -> None:
@@ -67,4 +66,4 @@ def _check(tree: app_commands.CommandTree, desk: Desk) -> None:
         level: Typed | None = None,
         tower: Name | None = None,
     ) -> None:
-        await desk.reply(interaction, asked(Check, interaction))
+        await reply(desk, interaction, asked(Check, interaction))

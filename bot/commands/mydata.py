@@ -5,9 +5,11 @@ from __future__ import annotations
 import discord
 from discord import app_commands
 
-from bot.chat.send import Prompt, Sendable
-from bot.commands.desk import Desk
+from bot.chat.place import asker_of
+from bot.chat.send import Sendable
+from bot.commands.desk import Desk, Visit
 from bot.commands.options import described
+from bot.commands.prompt import prompted, reply
 from bot.records.questions import Export, Forget, Import
 from bot.services.own.importing import LARGEST_BYTES
 from bot.words import sentence
@@ -19,36 +21,31 @@ def add_mydata(tree: app_commands.CommandTree, desk: Desk) -> None:
 
     @group.command(name="export", description=sentence("command.mydata_export"))
     async def export(interaction: discord.Interaction) -> None:
-        await desk.reply(interaction, Export())
+        await reply(desk, interaction, Export())
 
     @group.command(name="import", description=sentence("command.mydata_import"))
     @app_commands.describe(**described("file"))
     async def import_(interaction: discord.Interaction, file: discord.Attachment) -> None:
-        text = await _text_of(interaction, file)
-        if text is not None:
-            await desk.reply(interaction, Import(file=file.filename, text=text))
+        await prompted(interaction, _imported(desk, interaction, file))
 
     @group.command(name="forget", description=sentence("command.mydata_forget"))
     async def forget(interaction: discord.Interaction) -> None:
-        await desk.reply(interaction, Forget())
+        await reply(desk, interaction, Forget())
 
     tree.add_command(group)
 
 
-async def _text_of(interaction: discord.Interaction, file: discord.Attachment) -> str | None:
-    """The file as text; None, and the person told, where it cannot be one."""
-    word = None
-    text = ""
+async def _imported(
+    desk: Desk, interaction: discord.Interaction, file: discord.Attachment
+) -> Sendable:
+    """The file fetched, read and brought in; or why not."""
     if file.size > LARGEST_BYTES:
-        word = "no.file_size"
-    else:
-        try:
-            text = (await file.read()).decode("utf-8-sig")
-        except UnicodeDecodeError:
-            word = "no.file_text"
-        except discord.HTTPException:
-            word = "no.file_gone"
-    if word is None:
-        return text
-    await Prompt(interaction).send(Sendable(content=sentence(word)))
-    return None
+        return Sendable(content=sentence("no.file_size"))
+    try:
+        text = (await file.read()).decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return Sendable(content=sentence("no.file_text"))
+    except discord.HTTPException:
+        return Sendable(content=sentence("no.file_gone"))
+    visit = Visit(asker=asker_of(interaction), id=interaction.id, client=interaction.client)
+    return await desk.answer(visit, Import(file=file.filename, text=text))

@@ -7,6 +7,7 @@ from discord import app_commands
 
 from bot.commands.desk import Desk
 from bot.commands.options import Name, Typed, asked, choices, described, own_towers
+from bot.commands.prompt import reply
 from bot.records.questions import Lamp, Timer
 from bot.words import sentence
 
@@ -27,7 +28,7 @@ def add_running(tree: app_commands.CommandTree, desk: Desk) -> None:
         price: Typed | None = None,
         tower: Name | None = None,
     ) -> None:
-        await desk.reply(interaction, asked(Timer, interaction))
+        await reply(desk, interaction, asked(Timer, interaction))
 
     @tree.command(name="lamp", description=sentence("command.lamp"))
     @app_commands.describe(**described("tower", "ppfd", "hours", "dli", "watts", "price"))
@@ -41,4 +42,4 @@ def add_running(tree: app_commands.CommandTree, desk: Desk) -> None:
         price: Typed | None = None,
         tower: Name | None = None,
     ) -> None:
-        await desk.reply(interaction, asked(Lamp, interaction))
+        await reply(desk, interaction, asked(Lamp, interaction))

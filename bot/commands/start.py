@@ -7,6 +7,7 @@ from discord import app_commands
 
 from bot.commands.desk import Desk
 from bot.commands.options import Typed, asked, choices, described
+from bot.commands.prompt import reply
 from bot.records.questions import SettingsEdit, Start
 from bot.words import sentence
 
@@ -16,7 +17,7 @@ def add_start(tree: app_commands.CommandTree, desk: Desk) -> None:
 
     @tree.command(name="start", description=sentence("command.start"))
     async def start(interaction: discord.Interaction) -> None:
-        await desk.reply(interaction, Start())
+        await reply(desk, interaction, Start())
 
     @tree.command(name="settings", description=sentence("command.settings"))
     @app_commands.describe(
@@ -44,4 +45,4 @@ def add_start(tree: app_commands.CommandTree, desk: Desk) -> None:
         quiet: Typed | None = None,
         answers: app_commands.Choice[str] | None = None,
     ) -> None:
-        await desk.reply(interaction, asked(SettingsEdit, interaction))
+        await reply(desk, interaction, asked(SettingsEdit, interaction))

@@ -7,6 +7,7 @@ from discord import app_commands
 
 from bot.commands.desk import Desk
 from bot.commands.options import Name, Typed, asked, described, own_towers
+from bot.commands.prompt import reply
 from bot.records.questions import TopUp
 from bot.words import sentence
 
@@ -30,4 +31,4 @@ def add_topup(tree: app_commands.CommandTree, desk: Desk) -> None:
         strength: Typed | None = None,
         added: Typed | None = None,
     ) -> None:
-        await desk.reply(interaction, asked(TopUp, interaction))
+        await reply(desk, interaction, asked(TopUp, interaction))

@@ -7,8 +7,10 @@ from discord import app_commands
 
 from bot.commands.desk import Desk
 from bot.commands.options import Name, Typed, asked, choices, described, known_feeds, own_towers
+from bot.commands.prompt import reply
 from bot.records.questions import (
     History,
+    Said,
     TowerAdd,
     TowerEdit,
     TowerLeave,
@@ -55,7 +57,7 @@ def _add(group: app_commands.Group, desk: Desk) -> None:
         timer: Typed | None = None,
         ports: Typed | None = None,
     ) -> None:
-        await desk.reply(interaction, asked(TowerAdd, interaction))
+        await reply(desk, interaction, asked(TowerAdd, interaction))
 
 
 def _show(group: app_commands.Group, desk: Desk) -> None:
@@ -63,7 +65,7 @@ def _show(group: app_commands.Group, desk: Desk) -> None:
     @app_commands.describe(**described("tower"))
     @app_commands.autocomplete(tower=own_towers(desk))
     async def show(interaction: discord.Interaction, tower: Name | None = None) -> None:
-        await desk.reply(interaction, asked(TowerShow, interaction))
+        await reply(desk, interaction, asked(TowerShow, interaction))
 
 
 def _edit(group: app_commands.Group, desk: Desk) -> None:
@@ -87,7 +89,7 @@ def _edit(group: app_commands.Group, desk: Desk) -> None:
         timer: Typed | None = None,
         ports: Typed | None = None,
     ) -> None:
-        await desk.reply(interaction, asked(TowerEdit, interaction))
+        await reply(desk, interaction, asked(TowerEdit, interaction))
 
 
 def _history(group: app_commands.Group, desk: Desk) -> None:
@@ -95,7 +97,7 @@ def _history(group: app_commands.Group, desk: Desk) -> None:
     @app_commands.describe(**described("tower"))
     @app_commands.autocomplete(tower=own_towers(desk))
     async def history(interaction: discord.Interaction, tower: Name | None = None) -> None:
-        await desk.reply(interaction, asked(History, interaction))
+        await reply(desk, interaction, asked(History, interaction))
 
 
 def _together(group: app_commands.Group, desk: Desk) -> None:
@@ -103,16 +105,24 @@ def _together(group: app_commands.Group, desk: Desk) -> None:
     @app_commands.describe(**described("person", "tower"))
     @app_commands.autocomplete(tower=own_towers(desk))
     async def share(
-        interaction: discord.Interaction, person: discord.User, tower: Name | None = None
+        interaction: discord.Interaction,
+        person: discord.User | discord.Member,
+        tower: Name | None = None,
     ) -> None:
+        if interaction.guild is not None and not isinstance(person, discord.Member):
+            await reply(desk, interaction, Said(word="no.share_stranger"))
+            return
+        if person.bot:
+            await reply(desk, interaction, Said(word="no.share_bot"))
+            return
         told = f"{person.id} {plain(person.display_name)}"
-        await desk.reply(interaction, TowerShare(person=told, tower=tower))
+        await reply(desk, interaction, TowerShare(person=told, tower=tower))
 
     @group.command(name="leave", description=sentence("command.tower_leave"))
     @app_commands.describe(**described("tower"))
     @app_commands.autocomplete(tower=own_towers(desk))
     async def leave(interaction: discord.Interaction, tower: Name | None = None) -> None:
-        await desk.reply(interaction, asked(TowerLeave, interaction))
+        await reply(desk, interaction, asked(TowerLeave, interaction))
 
     @group.command(name="pack-away", description=sentence("command.tower_pack"))
     @app_commands.describe(**described("tower", "back"))
@@ -123,4 +133,4 @@ def _together(group: app_commands.Group, desk: Desk) -> None:
         tower: Name | None = None,
         back: app_commands.Choice[str] | None = None,
     ) -> None:
-        await desk.reply(interaction, asked(TowerPack, interaction))
+        await reply(desk, interaction, asked(TowerPack, interaction))

@@ -61,6 +61,15 @@ class Open:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Invitation:
+    """A tower that `host` would keep together with the reader."""
+
+    tower_id: int
+    tower: str
+    host: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Book:
     """Frozen facts for one answer.
 
@@ -84,6 +93,7 @@ class Book:
     packed: tuple[Tower, ...] = ()
     newest: Mapping[int, int] = field(default_factory=dict)
     kept: int = 0
+    invited: tuple[Invitation, ...] = ()
     opened: tuple[Open, ...] = ()
     place: Place | None = None
     in_guild: bool = True
@@ -92,8 +102,10 @@ class Book:
     @property
     def awaited(self) -> Open | None:
         """What the next text here answers, while the question is fresh."""
-        fresh = (o for o in self.opened if o.here and self.now - o.at <= ANSWERED_WITHIN)
-        return next(fresh, None)
+        fresh = [o for o in self.opened if self.now - o.at <= ANSWERED_WITHIN]
+        here = next((o for o in fresh if o.here), None)
+        # A set-up begun in a room may go on by typing in private.
+        return here or (fresh[-1] if fresh and self.private and not self.in_guild else None)
 
     def entries(self, tower: str) -> tuple[Entry, ...]:
         """The log of one tower, oldest first."""

@@ -73,11 +73,19 @@ class UndoEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShareTower:
-    """One more keeper, by their number on the platform."""
+    """An invitation to keep the tower too, by the person's number on the platform."""
 
     tower_id: int
     user_id: int
     name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JoinTower:
+    """An invitation's answer."""
+
+    tower_id: int
+    accept: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,5 +153,6 @@ class ForgetMe:
 
 Change = (
     AddTower | EditTower | SetMember | SetHome | AddEntry | AddEntries | UndoEntry | ShareTower
-    | LeaveTower | PackTower | SetCommunity | SetRole | SetFeed | SetPolicy | SetNote | ForgetMe
+    | JoinTower | LeaveTower | PackTower | SetCommunity | SetRole | SetFeed | SetPolicy | SetNote
+    | ForgetMe
 )  # fmt: skip

@@ -180,6 +180,14 @@ class TowerShare:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TowerJoin:
+    """An invitation answered: keep that tower too, or not."""
+
+    invitation: str
+    accept: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TowerLeave:
     """A shared tower that one no longer keeps."""
 
@@ -351,7 +359,7 @@ class NotMine:
 
 Question = (
     Dose | TopUp | Log | Undo | History | Check | Timer | Lamp | Schedule
-    | TowerAdd | TowerEdit | TowerShow | TowerShare | TowerLeave | TowerPack
+    | TowerAdd | TowerEdit | TowerShow | TowerShare | TowerJoin | TowerLeave | TowerPack
     | Start | Door | Setup | FeedSet | Policy | Teach | Noted
     | SettingsEdit | Export | Import | Forget | Home | Help | Said | Unsure | NotMine
 )  # fmt: skip
@@ -360,7 +368,8 @@ _KINDS: Final[dict[str, type[Question]]] = {
     "dose": Dose, "topup": TopUp, "log": Log, "undo": Undo, "history": History, "check": Check,
     "timer": Timer, "lamp": Lamp, "schedule": Schedule,
     "tower_add": TowerAdd, "tower_edit": TowerEdit, "tower_show": TowerShow,
-    "tower_share": TowerShare, "tower_leave": TowerLeave, "tower_pack": TowerPack,
+    "tower_share": TowerShare, "tower_join": TowerJoin, "tower_leave": TowerLeave,
+    "tower_pack": TowerPack,
     "start": Start, "door": Door, "setup": Setup, "feed": FeedSet, "policy": Policy,
     "teach": Teach, "noted": Noted, "settings": SettingsEdit, "export": Export,
     "import": Import, "forget": Forget, "home": Home, "help": Help, "said": Said,

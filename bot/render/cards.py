@@ -26,6 +26,7 @@ from bot.words import sentence
 
 _MARKDOWN = str.maketrans({c: "\\" + c for c in "\\*_~`|>#[]()<@:/"})
 _SMALL = "-# "
+MOST_BUTTONS = 25  # the platform's limit for a message
 _AS_IS = ("pH", "ppm")  # never begin with a capital
 
 
@@ -88,8 +89,8 @@ def card(answer: Answer, book: Book) -> Card:
     return Card(
         text="\n".join(lines),
         small="\n".join(small),
-        buttons=tuple(label(offer.label, book) for offer in answer.offers),
-        offers=answer.offers,
+        buttons=tuple(label(offer.label, book) for offer in answer.offers[:MOST_BUTTONS]),
+        offers=answer.offers[:MOST_BUTTONS],
         files=answer.files,
     )
 

@@ -43,12 +43,12 @@ def measure(shown: Measure, member: Member) -> str:
 
 def water(litres: float, member: Member) -> str:
     """A volume in the reader's unit."""
-    if member.units == "us" or member.gallon == "us":
+    if member.units == "us":
         gallons = from_si(litres, "us_gal")
         if 0 < gallons < _SMALL_GALLONS:
             return _litres(litres)
         return f"{_readable(gallons)} gal"
-    if member.gallon == "uk":
+    if member.units == "uk" and member.gallon == "uk":
         return f"{_readable(from_si(litres, 'uk_gal'))} UK gal"
     return _litres(litres)
 
@@ -66,7 +66,7 @@ def _litres(litres: float) -> str:
 
 def _water_other(litres: float, member: Member) -> str:
     """The same volume in the other habit's unit."""
-    if member.units == "us" or member.gallon is not None:
+    if member.units == "us" or (member.units == "uk" and member.gallon == "uk"):
         return _litres(litres)
     return f"{number(from_si(litres, 'us_gal'))} US gal"
 
@@ -86,6 +86,8 @@ def _part(value: float, member: Member) -> str:
 def _rate(value: float, member: Member, unit: str) -> str:
     if member.units == "us":
         return f"{number(value * from_si(1, 'l') / from_si(1, 'us_gal'))} {unit} per gal"
+    if member.units == "uk" and member.gallon == "uk":
+        return f"{number(value * from_si(1, 'l') / from_si(1, 'uk_gal'))} {unit} per UK gal"
     return f"{number(value)} {unit} per L"
 
 

@@ -11,6 +11,7 @@ running/    pump timer, lamp, energy
 """
 
 from bot.services.answering import answer, refreshed, refused
-from bot.services.forms import form
+from bot.services.facts import numbered
+from bot.services.forms import form, form_fields
 
-__all__ = ["answer", "form", "refreshed", "refused"]
+__all__ = ["answer", "form", "form_fields", "numbered", "refreshed", "refused"]

@@ -11,7 +11,7 @@ from bot.records import questions
 from bot.records.answer import Answer, Offer, Remember, Value, line
 from bot.records.book import Book
 from bot.records.changes import SetMember
-from bot.records.questions import Question, with_field
+from bot.records.questions import Question
 from bot.services.asking import Ask, clarify, settle
 from bot.services.coach.feeds import feed
 from bot.services.coach.notes import noted, teach
@@ -19,7 +19,7 @@ from bot.services.coach.rules import policy
 from bot.services.coach.setup import setup
 from bot.services.dose import dose
 from bot.services.explaining import explained
-from bot.services.facts import named_tower
+from bot.services.facts import NUMBER, named_tower
 from bot.services.log.checking import check
 from bot.services.log.reading_back import history, undo
 from bot.services.log.schedule import schedule
@@ -30,7 +30,7 @@ from bot.services.own.export import export
 from bot.services.own.forgetting import forget
 from bot.services.own.importing import import_
 from bot.services.own.settings import home, settings, which_home
-from bot.services.own.sharing import leave, pack, share
+from bot.services.own.sharing import invitations, join, leave, pack, share
 from bot.services.refusing import helping, not_mine, said, unsure
 from bot.services.running.lamp import lamp
 from bot.services.running.timer import timer
@@ -47,6 +47,7 @@ _PRIVATE = (
     questions.Check,
     questions.Schedule,
     questions.TowerShare,
+    questions.TowerJoin,
     questions.TowerLeave,
     questions.TowerPack,
     questions.Start,
@@ -75,6 +76,7 @@ _Records = (
     | questions.TowerEdit
     | questions.TowerShow
     | questions.TowerShare
+    | questions.TowerJoin
     | questions.TowerLeave
     | questions.TowerPack
     | questions.Start
@@ -99,6 +101,8 @@ def answer(question: Question, book: Book, remember: Sequence[Remember] = ()) ->
     """
     try:
         found = _worked_out(question, book)
+        if not isinstance(question, questions.TowerJoin | questions.Forget):
+            found = invitations(found, book)
     except Ask as asking:
         found = asking.answer
     except Ambiguous as error:
@@ -150,6 +154,8 @@ def _about_records(question: _Records, book: Book) -> Answer:
             return tower_show(question, book)
         case questions.TowerShare():
             return share(question, book)
+        case questions.TowerJoin():
+            return join(question, book)
         case questions.TowerLeave():
             return leave(question, book)
         case questions.TowerPack():
@@ -213,13 +219,11 @@ def refreshed(question: Question, made_at: datetime, book: Book) -> tuple[Questi
     An offer is void after a newer line in that tower's log, or a day: what it read then is left
     out, and asked anew.
     """
-    name = getattr(question, "tower", None)
-    if name and len(book.towers) == 1 and named_tower(name, book) is None:
-        # The only tower was given another name since.
-        question = with_field(question, "tower", book.towers[0].name)
-        name = book.towers[0].name
     if not isinstance(question, questions.TopUp | questions.Log | questions.Check):
         return question, False
+    number = question.tower
+    named = named_tower(number, book) if number and number.startswith(NUMBER) else None
+    name = named.name if named else number
     newer = any(
         e.recorded_at is not None and e.recorded_at > made_at
         for e in book.log
@@ -232,8 +236,8 @@ def refreshed(question: Question, made_at: datetime, book: Book) -> tuple[Questi
     if isinstance(question, questions.Log) and not question.shown:
         return question, False  # told, not worked out: it stays as true as it was
     if isinstance(question, questions.Check):
-        return questions.Check(tower=name), True
-    return questions.TopUp(tower=name), True
+        return questions.Check(tower=number), True
+    return questions.TopUp(tower=number), True
 
 
 def refused(refusal: Refusal) -> Answer:

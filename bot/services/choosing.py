@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TypeVar
 
-from bot.records.answer import Answer, Offer, line
-from bot.records.book import Book
+from bot.records.answer import Answer, Line, Offer, line
+from bot.records.book import Book, Invitation
 from bot.records.facts import Tower
 from bot.records.questions import (
     Check,
@@ -17,6 +17,7 @@ from bot.records.questions import (
     Start,
     Timer,
     TowerEdit,
+    TowerJoin,
     TowerLeave,
     TowerPack,
     TowerShare,
@@ -71,6 +72,7 @@ def begun(book: Book, question: Start) -> Answer:
     """The set-up's door: its first question in private, only its button where others read."""
     from bot.services.newcomer.start import start  # the set-up itself asks these questions
 
+    begin = Offer(label=line("button.start"), question=replace(question, again="yes"))
     if book.packed:
         back = [
             Offer(label=line("button.take_out"), question=TowerPack(tower=t.name, back="yes"))
@@ -78,7 +80,26 @@ def begun(book: Book, question: Start) -> Answer:
         ]
         names = tuple(line("button.tower", name=t.name) for t in book.packed)
         return clarify("newcomer", line("pack.all", names=names), offers=back)
+    if book.private and book.invited:
+        one = book.invited[0]
+        asked = line("share.ask", host=(_host(one.host),), tower=one.tower)
+        return clarify("newcomer", asked, offers=(*invitation_offers(one), begin))
     if book.private:
         return start(question, book)
-    button = Offer(label=line("button.start"), question=question)
-    return clarify("newcomer", line("start.here"), offers=[button])
+    return clarify("newcomer", line("start.here"), offers=[begin])
+
+
+def _host(name: str) -> Line:
+    return line("log.other", name=name) if name else line("share.somebody")
+
+
+def invitation_offers(one: Invitation) -> tuple[Offer, Offer]:
+    """Yes or no to keeping a tower together."""
+    key = str(one.tower_id)
+    return (
+        Offer(
+            label=line("button.keep_too", tower=one.tower),
+            question=TowerJoin(invitation=key, accept="yes"),
+        ),
+        Offer(label=line("button.no_thanks"), question=TowerJoin(invitation=key, accept="no")),
+    )

@@ -147,6 +147,8 @@ def _expect(
     off = ec - target.value
     told_target = not isinstance(target.origin, FromPolicy) or target.origin.on is not None
     misses = off > book.number("ec_miss") or (-off > book.number("ec_miss") and strength.value >= 1)
+    if told_target and off > book.number("ec_miss") and target.value <= tap.value:
+        lines.append(line("expect.over", target=Measure(target.value, "ec")))
     if told_target and misses and target.value > tap.value:
         share = (target.value - tap.value) / gain
         fit = [water.value * p.rate_per_l * share for p in feed.parts]

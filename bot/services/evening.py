@@ -79,6 +79,8 @@ def _expect_evened(
     ec = tap.value + gain * (poured[0] + adds[0]) / (rate * water.value)
     amount = Amount(name="ec_expected", value=ec, unit="mS/cm", origin=computed(water, tap))
     lines = [line("expect.ec", ec=Measure(ec, "ec_about"))]
-    if ec > target.value + book.number("ec_miss"):
+    if ec > target.value * book.number("ec_red_high"):
+        lines.append(line("expect.red", target=Measure(target.value, "ec")))
+    elif ec > target.value + book.number("ec_miss"):
         lines.append(line("expect.high", target=Measure(target.value, "ec")))
     return tuple(lines), (amount,)

@@ -17,6 +17,10 @@ from bot.records.facts import Entry, Feed, Member, Part, PolicyValue, Tower
 from bot.text import plain
 
 T = TypeVar("T")
+LONGEST_NAME = 64
+_MOST_PARTS = 12
+_YEARS = range(2000, 2100)
+_CURRENCY = re.compile(r"[A-Z]{3}")
 KINDS = ("level", "topup", "dose", "change", "ec", "ph", "harvest", "clean", "outage", "note")
 _LARGEST_RULE = 1000.0
 _LARGEST_WHOLE = 10**15
@@ -72,6 +76,13 @@ def _between(row: Json, key: str, low: float, high: float) -> float | None:
     return value
 
 
+def _whole(row: Json, key: str) -> int | None:
+    value = _get(row, key, int)
+    if value is not None and not 1 <= value <= 100:
+        raise BadRecords(f"{key}: {str(value)[:20]} is outside 1 to 100")
+    return value
+
+
 def _one_of(row: Json, key: str, kind: type[T], allowed: tuple[T, ...]) -> T | None:
     value = _get(row, key, kind)
     if value is not None and value not in allowed:
@@ -101,10 +112,9 @@ def _time(text: str, key: str) -> datetime:
         raise BadRecords(f"{key}: {text[:60]!r} is no ISO time") from None
     if at.tzinfo is None:
         raise BadRecords(f"{key}: {text!r} has no offset")
-    try:
-        return at.astimezone(UTC)
-    except OverflowError:
-        raise BadRecords(f"{key}: {text[:60]!r} is out of range") from None
+    if at.year not in _YEARS:
+        raise BadRecords(f"{key}: {text[:60]!r} is out of range")
+    return at.astimezone(UTC)
 
 
 def _member(row: Json) -> Member:
@@ -114,7 +124,7 @@ def _member(row: Json) -> Member:
     except (ZoneInfoNotFoundError, ValueError, OSError):
         raise BadRecords(f"time_zone: {zone[:60]!r} is no zone") from None
     return Member(
-        name=_get(row, "name", str) or "",
+        name=plain(_get(row, "name", str) or "")[:100],
         role=_get(row, "role", str) or "member",
         units=_one_of(row, "units", str, ("us", "metric", "uk")) or "metric",
         time_zone=zone,
@@ -128,8 +138,15 @@ def _member(row: Json) -> Member:
         quiet_from=_clock(row, "quiet_from"),
         quiet_to=_clock(row, "quiet_to"),
         private_answers=bool(_get(row, "private_answers", bool)),
-        currency=(_get(row, "currency", str) or "USD")[:3],
+        currency=_currency(row),
     )
+
+
+def _currency(row: Json) -> str:
+    text = _get(row, "currency", str) or "USD"
+    if not _CURRENCY.fullmatch(text):
+        raise BadRecords(f"currency: {text[:20]!r} is no code of three capitals")
+    return text
 
 
 def _clock(row: Json, key: str) -> str | None:
@@ -142,7 +159,7 @@ def _clock(row: Json, key: str) -> str | None:
 def _feed(row: Json) -> Feed:
     parts = tuple(
         Part(
-            name=_need(part, "name", str),
+            name=_name(part)[:32],
             ml_per_l=_between(part, "ml_per_l", 0.001, 50),
             g_per_l=_between(part, "g_per_l", 0.001, 50),
         )
@@ -157,9 +174,10 @@ def _feed(row: Json) -> Feed:
 
 
 def _name(row: Json) -> str:
+    """A name of a person's own: plain, and short enough for every place that shows it."""
     name = plain(_need(row, "name", str))
-    if not name:
-        raise BadRecords("name: empty")
+    if not 1 <= len(name) <= LONGEST_NAME:
+        raise BadRecords(f"name: {name[:40]!r} is not 1 to {LONGEST_NAME} characters long")
     return name
 
 
@@ -172,25 +190,27 @@ def _tower(row: Json) -> Tower:
         target_ec=_between(row, "target_ec", 0, 5),
         water_ec=_between(row, "water_ec", 0, 5),
         strength=_between(row, "strength", 0.01, 2),
-        pump_min_l=_get(row, "pump_min_l", float),
-        refill_at_fraction=_get(row, "refill_at_fraction", float),
-        levels=_get(row, "levels", int),
-        ports_per_level=_get(row, "ports_per_level", int),
-        feed=_get(row, "feed", str),
+        pump_min_l=_between(row, "pump_min_l", 0, 10000),
+        refill_at_fraction=_between(row, "refill_at_fraction", 0.01, 1),
+        levels=_whole(row, "levels"),
+        ports_per_level=_whole(row, "ports_per_level"),
+        feed=plain(_get(row, "feed", str) or "")[:LONGEST_NAME] or None,
         timer_kind=_one_of(row, "timer_kind", str, ("dial", "digital")),
         timer_step_min=_between(row, "timer_step_min", 1, 120),
-        timer_on_min=_get(row, "timer_on_min", float),
-        timer_off_min=_get(row, "timer_off_min", float),
-        pump_w=_get(row, "pump_w", float),
-        pump_l_per_h=_get(row, "pump_l_per_h", float),
-        light_ppfd=_get(row, "light_ppfd", float),
+        timer_on_min=_between(row, "timer_on_min", 0, 1440),
+        timer_off_min=_between(row, "timer_off_min", 0, 1440),
+        pump_w=_between(row, "pump_w", 0, 5000),
+        pump_l_per_h=_between(row, "pump_l_per_h", 0, 20000),
+        light_ppfd=_between(row, "light_ppfd", 0, 3000),
         light_h=_between(row, "light_h", 0, 24),
-        light_w=_get(row, "light_w", float),
+        light_w=_between(row, "light_w", 0, 5000),
         stage=_one_of(row, "stage", str, ("coming", "empty", "growing")),
         arrives_on=_date(row, "arrives_on"),
         sown_on=_date(row, "sown_on"),
         set_on=_date(row, "set_on"),
-        shared_with=tuple(str(name) for name in _get(row, "shared_with", list) or []),
+        shared_with=tuple(
+            plain(str(name))[:100] for name in (_get(row, "shared_with", list) or [])[:50]
+        ),
     )
 
 
@@ -212,18 +232,21 @@ def _date(row: Json, key: str) -> date | None:
     if not text:
         return None
     try:
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         raise BadRecords(f"{key}: {text[:60]!r} is no date") from None
+    if day.year not in _YEARS:
+        raise BadRecords(f"{key}: {text[:60]!r} is out of range")
+    return day
 
 
 def _entry(row: Json, me: str) -> Entry:
-    by = _get(row, "by", str) or ""
+    by = plain(_get(row, "by", str) or "")[:100]
     kind = _need(row, "kind", str)
     if kind not in KINDS:
         raise BadRecords(f"kind: {kind[:60]!r} is none of {KINDS}")
     return Entry(
-        tower=_need(row, "tower", str),
+        tower=plain(_need(row, "tower", str))[:LONGEST_NAME],
         at=_time(_need(row, "at", str), "at"),
         kind=kind,
         level_l=_between(row, "level_l", 0, 10_000),
@@ -231,15 +254,22 @@ def _entry(row: Json, me: str) -> Entry:
         ph=_between(row, "ph", 0, 14),
         water_c=_between(row, "water_c", -10, 60),
         water_added_l=_between(row, "water_added_l", 0, 10_000),
-        amounts=tuple(_amount(part) for part in _rows(row, "amounts")),
-        note=(_get(row, "note", str) or "")[:200],
+        amounts=_amounts(row),
+        note=plain(_get(row, "note", str) or "")[:200],
         by=by,
         mine=by in ("", me),
     )
+
+
+def _amounts(row: Json) -> tuple[tuple[str, float], ...]:
+    parts = _rows(row, "amounts")
+    if len(parts) > _MOST_PARTS:
+        raise BadRecords(f"amounts: {len(parts)} parts are more than any feed has")
+    return tuple(_amount(part) for part in parts)
 
 
 def _amount(part: Json) -> tuple[str, float]:
     value = _between(part, "ml", 0, 20_000)
     if value is None:
         value = _between({"g": _need(part, "g", float)}, "g", 0, 20_000)
-    return _need(part, "name", str)[:32], value or 0.0
+    return _name(part)[:32], value or 0.0

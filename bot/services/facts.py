@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from rapidfuzz import fuzz
 
+from bot.errors import Refusal
 from bot.records.answer import (
     Answer,
     Computed,
@@ -32,6 +33,7 @@ from calc.units import Measures, from_si, read_conductivity, read_rate, read_str
 _SAME_SIZE = 0.05
 _CLOSE_NAME = 80.0
 _LARGEST_EC = 5.0
+NUMBER = "#"  # no name begins with it
 
 
 def measures(book: Book) -> Measures:
@@ -98,8 +100,28 @@ def _of_size(book: Book, litres: float) -> Tower | None:
     return fitting[0] if len(fitting) == 1 else None
 
 
+def numbered(question: Question, book: Book) -> Question:
+    """The question for a button to keep: its tower by number, whatever it is called by then."""
+    name = getattr(question, "tower", None)
+    tower = next((t for t in (*book.towers, *book.packed) if t.name == name and t.id), None)
+    return question if tower is None else with_field(question, "tower", f"{NUMBER}{tower.id}")
+
+
 def named_tower(name: str, book: Book) -> Tower | None:
-    """The tower whose name a person meant: exact, then a part of it, then a typo of it."""
+    """The tower whose name a person meant: exact, then a part of it, then a typo of it.
+
+    A button's number means that tower and no other.
+
+    Raises
+    ------
+    Refusal
+        The number of a tower that is packed away, left or gone.
+    """
+    if name.startswith(NUMBER):
+        found = next((t for t in book.towers if f"{NUMBER}{t.id}" == name), None)
+        if found is None:
+            raise Refusal("no.tower_gone", outcome="refuse")
+        return found
     wanted = name.casefold().strip()
     names = {t.name.casefold(): t for t in book.towers}
     if wanted in names:

@@ -67,6 +67,10 @@ _FORMS: Final[dict[str, tuple[tuple[str, bool, bool], ...]]] = {
 }  # fmt: skip
 
 
+# A feed's name is asked for in other words than a tower's.
+_SAID_AS: Final = {("setup_feed", "name"): "feed", ("feed", "name"): "feed"}
+
+
 def form(name: str, question: Question) -> Form:
     """The form called `name`, with what the question knows already standing in it.
 
@@ -81,8 +85,8 @@ def form(name: str, question: Question) -> Form:
         lines=tuple(
             FormLine(
                 field=field,
-                label=line(f"field.{field}"),
-                hint=line(f"hint.{field}"),
+                label=line(f"field.{_SAID_AS.get((name, field), field)}"),
+                hint=line(f"hint.{_SAID_AS.get((name, field), field)}"),
                 value=known.get(field, ""),
                 required=required,
                 long=long,
@@ -90,6 +94,11 @@ def form(name: str, question: Question) -> Form:
             for field, required, long in _FORMS[name]
         ),
     )
+
+
+def form_fields(name: str) -> tuple[str, ...]:
+    """The fields that this form fills."""
+    return tuple(field for field, _, _ in _FORMS[name])
 
 
 def form_names() -> frozenset[str]:

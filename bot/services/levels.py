@@ -140,7 +140,7 @@ def _echo(level: Level, litres: float, tank: Fact, book: Book, guess_l: float) -
     if level.unit == "finger" and book.member.finger_mm is None:
         notes.append(line("check.finger", finger=Measure(FINGER_CM, "depth_mm")))
     elif level.guessed and level.unit != "finger":
-        share = Measure(1 - level.value if level.missing else level.value, "part")
+        share = Measure(litres / tank.value, "part")
         tolerance = Measure(guess_l, "water")
         notes.append(line("check.level_by_eye", level=share, tolerance=tolerance))
     return tuple(notes)

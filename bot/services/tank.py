@@ -8,6 +8,7 @@ from bot.records.answer import (
     Amount,
     Fact,
     Line,
+    Measure,
     Value,
     line,
 )
@@ -86,7 +87,16 @@ def no_parts(case: Tank) -> tuple[Amount, ...]:
 
 def assumptions(case: Tank) -> tuple[Line, ...]:
     """Target and tap EC, where either is a guess or the coach's."""
-    return (*assumed(case.tap), *assumed(case.target))
+    tap, target = assumed(case.tap), assumed(case.target)
+    if tap and target and tap[0].word.rsplit("_", 1)[1] == target[0].word.rsplit("_", 1)[1]:
+        who = tap[0].word.rsplit("_", 1)[1]
+        both = line(
+            f"check.both_{who}",
+            tap=Measure(case.tap.value, "ec"),
+            target=Measure(case.target.value, "ec"),
+        )
+        return (both,)
+    return (*tap, *target)
 
 
 def parts_caution(case: Tank) -> tuple[Line, ...]:

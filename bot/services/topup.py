@@ -22,7 +22,7 @@ from bot.services.facts import (
     tower_for,
 )
 from bot.services.levels import told_level
-from bot.services.log.around import with_record
+from bot.services.log.around import with_log, with_record
 from bot.services.tank import Tank
 from bot.services.topup_label import already_poured, by_label
 from bot.services.topup_meter import by_meter
@@ -61,7 +61,7 @@ def topup(question: TopUp, book: Book) -> Answer:
         asked = line("ask.below_tap", ec=Measure(ec.value, "ec"), tap=Measure(case.tap.value, "ec"))
         raise Ask(clarify("bad_input", asked))
     if question.added is not None and ec is None:
-        return already_poured(case)
+        return with_log(case, already_poured(case))
     found = (
         by_label(case, metered=ec is not None)
         if ec is None or feed.ec_gain_ms_per_cm is None

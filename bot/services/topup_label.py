@@ -24,6 +24,8 @@ from calc.dose import mixed_ec
 from calc.topup import filled_ec
 from calc.units import read_volume
 
+_WHOLE = 1e-6
+
 
 def _label_strength(case: Tank) -> tuple[Fact, tuple[Line, ...]]:
     """The tower's strength, or the coach's for tanks without a meter when that is lower."""
@@ -59,7 +61,7 @@ def by_label(case: Tank, *, metered: bool) -> Answer:
     water = Fact("water", case.added_l, computed(case.tank, case.told.litres))
     pours, parts = poured_parts(case.feed, water, strength, case.book)
     expect, more = _expected_by_label(case, water, strength)
-    unmetered = () if metered else (line("check.full_rate_creeps"),)
+    unmetered = () if metered else (_unmetered(case),)
     no_gain = (line("check.no_gain", feed=case.feed.name),) if metered else ()
     return Answer(
         outcome="answer",
@@ -74,6 +76,12 @@ def by_label(case: Tank, *, metered: bool) -> Answer:
         check=(*case.told.notes, *notes, *assumptions(case), *no_gain, *unmetered),
         cautions=parts_caution(case),
     )
+
+
+def _unmetered(case: Tank) -> Line:
+    """Without a reading salts go unseen; who has a pen is told that it would help."""
+    pen = case.book.member.has_ec_meter
+    return line("check.no_reading" if pen else "check.full_rate_creeps")
 
 
 def already_poured(case: Tank) -> Answer:
@@ -97,12 +105,20 @@ def already_poured(case: Tank) -> Answer:
         do=(line("topup.pour_added", water=Measure(water.value, "water"), pours=pours),),
         expect=expect,
         why=(_why_label(case, water, strength),),
-        check=(*notes, *assumptions(case), line("check.full_rate_creeps")),
+        check=(*notes, *assumptions(case), _unmetered(case)),
         cautions=parts_caution(case),
     )
 
 
 def _why_label(case: Tank, water: Fact, strength: Fact) -> Line:
+    if abs(strength.value - 1) > _WHOLE:
+        return line(
+            "why.topup_share",
+            strength=Measure(strength.value, "share"),
+            water=Measure(water.value, "water"),
+            rates=rates_of(case.feed),
+            share=Measure(strength.value, "ec"),
+        )
     return line(
         "why.topup_label",
         strength=Measure(strength.value, "share"),

@@ -29,6 +29,7 @@ from calc.units import (
 )
 
 _NAME = re.compile(r"[^\W_](?:[\w' -]{0,30}[\w'])?")
+_UNSEEN = frozenset("\u3164\u115f\u1160\uffa0")  # letters by their class, blank on every screen
 _PLACES = {"indoor": "indoor", "indoors": "indoor", "outdoor": "outdoor", "outdoors": "outdoor"}
 _SMALLEST_TANK_L = 1.0
 HIGHEST_TAP_MS = 2.0  # beyond, no feed fits under a leafy target: value from memory
@@ -89,9 +90,14 @@ def tower_show(question: TowerShow, book: Book) -> Answer:
     return _answer("tower.shown", tower, book)
 
 
+def well_named(name: str) -> bool:
+    """A tower's name: letters, digits, spaces and - ', up to 32 of them, something to see."""
+    return bool(_NAME.fullmatch(name)) and not (set(name) & _UNSEEN)
+
+
 def _free_name(typed: str, book: Book, own: Tower | None) -> str:
     name = plain(typed)
-    if not _NAME.fullmatch(name):
+    if not well_named(name):
         raise Refusal("no.tower_name")
     kept = (*book.towers, *book.packed)
     if any(t.name.casefold() == name.casefold() for t in kept if t != own):

@@ -12,7 +12,6 @@ schema   migrations
 from bot.storage.books import load_book
 from bot.storage.changes import Writing, apply, set_welcome
 from bot.storage.engine import Store, Unavailable
-from bot.storage.forgetting import scrub
 from bot.storage.handles import find_offer, keep_offers, named
 from bot.storage.schema import check_schema, migrate
 
@@ -27,6 +26,5 @@ __all__ = [
     "load_book",
     "migrate",
     "named",
-    "scrub",
     "set_welcome",
 ]

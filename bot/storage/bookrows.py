@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Row
 
-from bot.records.book import Book, Open, shipped_policy
+from bot.records.book import Book, Invitation, Open, shipped_policy
 from bot.records.facts import Community, Entry, Feed, Member, Note, Part, PolicyValue, Tower
 from bot.records.people import Asker
 from bot.records.questions import from_json
@@ -50,6 +50,10 @@ def book_of(row: Row[Any], asker: Asker, now: datetime) -> Book:
         newest={one["id"]: one["newest"] or 0 for one in _objects(found["towers"])},
         towers=tuple(tower for tower, packed in rows if not packed),
         packed=tuple(tower for tower, packed in rows if packed),
+        invited=tuple(
+            Invitation(tower_id=one["id"], tower=one["name"], host=one["host"] or "")
+            for one in _objects(found["invited"])
+        ),
         policy=_policy(_objects(found["rules"])),
         log=_entries(found["log"], every, who) if asker.private else (),
         coach=found["c_coach"],
@@ -153,15 +157,15 @@ def _notes(rows: list[dict[str, Any]]) -> tuple[Note, ...]:
 
 
 def _opened(rows: list[dict[str, Any]], guild_id: int | None) -> tuple[Open, ...]:
-    return tuple(
-        Open(
-            question=from_json(_json(row["question"])),
-            field=row["field"],
-            at=_time(row["at"]),
-            here=row["guild_id"] == (guild_id or 0),
-        )
-        for row in sorted(rows, key=lambda one: str(one["at"]))
-    )
+    found: list[Open] = []
+    for row in sorted(rows, key=lambda one: str(one["at"])):
+        try:
+            question = from_json(_json(row["question"]))
+        except (KeyError, TypeError, ValueError):
+            continue  # of another version of the bot: nobody waits for it any more
+        here = row["guild_id"] == (guild_id or 0)
+        found.append(Open(question=question, field=row["field"], at=_time(row["at"]), here=here))
+    return tuple(found)
 
 
 def _policy(rows: list[dict[str, Any]]) -> Mapping[str, PolicyValue]:

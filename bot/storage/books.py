@@ -84,7 +84,7 @@ def _set_up_count() -> Select[Any]:
     return (
         select(func.count(keeper.c.member_id.distinct()))
         .join(member, member.c.id == keeper.c.member_id)
-        .where(member.c.community_id == bindparam("id"))
+        .where(member.c.community_id == bindparam("id"), keeper.c.accepted)
     )
 
 
@@ -121,7 +121,7 @@ def _facts() -> Select[Any]:
     mine: Select[Any] = (
         select(one)
         .select_from(keeper.join(tower, keeper.c.tower_id == tower.c.id))
-        .where(keeper.c.member_id == member.c.id)
+        .where(keeper.c.member_id == member.c.id, keeper.c.accepted)
         .correlate(member)
     )
     feeds: Select[Any] = (
@@ -151,6 +151,7 @@ def _facts() -> Select[Any]:
         json_rows(columns_of(conversation), open_.correlate(member)).label("opened"),
         _log().label("log"),
         _others().label("others"),
+        _invitations().label("invited"),
     )  # fmt: skip
 
 
@@ -172,7 +173,7 @@ def _log() -> Any:
                 author, author.c.id == entry.c.member_id
             )
         )
-        .where(keeper.c.member_id == member.c.id, still_true())
+        .where(keeper.c.member_id == member.c.id, keeper.c.accepted, still_true())
         .correlate(member)
         .subquery("lines")
     )
@@ -202,7 +203,28 @@ def _others() -> Any:
                 other, other.c.id == theirs.c.member_id
             )
         )
-        .where(keeper.c.member_id == member.c.id, theirs.c.member_id != member.c.id)
+        .where(
+            keeper.c.member_id == member.c.id,
+            keeper.c.accepted,
+            theirs.c.accepted,
+            theirs.c.member_id != member.c.id,
+        )
         .correlate(member)
     )
     return json_rows([theirs.c.tower_id, other.c.name], source)
+
+
+def _invitations() -> Any:
+    """Towers that others would keep together with the person."""
+    host = member.alias("host")
+    source: Select[Any] = (
+        select(literal_column("1"))
+        .select_from(
+            keeper.join(tower, tower.c.id == keeper.c.tower_id).outerjoin(
+                host, host.c.id == keeper.c.invited_by
+            )
+        )
+        .where(keeper.c.member_id == member.c.id, keeper.c.accepted.is_(False))
+        .correlate(member)
+    )
+    return json_rows([tower.c.id, tower.c.name, host.c.name.label("host")], source)

@@ -20,6 +20,7 @@ from bot.records.changes import (
     Change,
     EditTower,
     ForgetMe,
+    JoinTower,
     LeaveTower,
     PackTower,
     SetCommunity,
@@ -33,6 +34,7 @@ from bot.records.changes import (
     UndoEntry,
 )
 from bot.records.people import Asker
+from bot.records.questions import Question, with_field
 from bot.storage.coaching import set_community, set_feed, set_note, set_policy
 from bot.storage.engine import Store
 from bot.storage.forgetting import forget
@@ -41,7 +43,14 @@ from bot.storage.logbook import add_entries, add_entry, undo_entry
 from bot.storage.models import audit, community, conversation, member, seen_interaction
 from bot.storage.people import Writer, set_home, set_member, set_role, writer
 from bot.storage.talk import write_open
-from bot.storage.towers import add_tower, edit_tower, leave_tower, pack_tower, share_tower
+from bot.storage.towers import (
+    add_tower,
+    edit_tower,
+    join_tower,
+    leave_tower,
+    pack_tower,
+    share_tower,
+)
 
 _REMEMBERED = timedelta(days=7)  # the platform never repeats an interaction after minutes
 _COACHS = (SetCommunity, SetFeed, SetNote, SetPolicy, SetRole)
@@ -52,7 +61,8 @@ class Writing:
     """What one answer has to write.
 
     pressed: the button behind it, which does its work only once; offers: the buttons under it;
-    awaits: what the next text fills; settled: an open question at this place is answered.
+    awaits: what the next text fills; settled: an open question at this place is answered;
+    member_id: the row that the answer was worked out from (0: there was none yet).
     """
 
     changes: Sequence[Change] = ()
@@ -60,6 +70,7 @@ class Writing:
     offers: Sequence[tuple[str, Offer]] = ()
     awaits: Awaits | None = None
     settled: bool = False
+    member_id: int = 0
 
 
 async def apply(
@@ -80,8 +91,9 @@ async def apply(
         if writing.pressed is not None and writing.changes:
             await use_handle(connection, writing.pressed, now)
         if writing.changes or writing.awaits:
-            who = await writer(connection, asker, now)
-            await _write_all(connection, writing.changes, who, now)
+            who = await writer(connection, asker, writing.member_id, now)
+            made = await _write_all(connection, writing.changes, who, now)
+            writing = numbered(writing, made)
             await write_open(connection, who, asker, writing, now)
         elif writing.settled:
             await _close(connection, asker)
@@ -113,17 +125,21 @@ async def _first_time(connection: AsyncConnection, interaction_id: int, now: dat
 
 async def _write_all(
     connection: AsyncConnection, changes: Sequence[Change], who: Writer, now: datetime
-) -> None:
-    """Every change in order, each with its audit line; a coach's only by one who is coach now."""
+) -> dict[str, int]:
+    """Every change in order, each with its audit line; a coach's only by one who is coach now.
+
+    The numbers of new towers, by name, so that buttons may mean them whatever they are called then.
+    """
+    made: dict[str, int] = {}
     new_tower = 0
     for change in changes:
         if isinstance(change, _COACHS) and not _free(change):
             await _must_coach(connection, who)
         if isinstance(change, ForgetMe):
             await forget(connection, who, now)
-            return
+            return made
         if isinstance(change, AddTower):
-            new_tower = await add_tower(connection, change, who)
+            new_tower = made[change.tower.name] = await add_tower(connection, change, who)
         detail = await _write(connection, change, who, new_tower, now)
         row = {
             "community_id": who.community_id,
@@ -133,6 +149,23 @@ async def _write_all(
             "detail": detail,
         }
         await connection.execute(insert(audit).values(row))
+    return made
+
+
+def numbered(writing: Writing, made: dict[str, int]) -> Writing:
+    """Buttons and open questions that name a tower just made, by its number."""
+    if not made:
+        return writing
+
+    def by_number(question: Question) -> Question:
+        number = made.get(getattr(question, "tower", None) or "")
+        return question if number is None else with_field(question, "tower", f"#{number}")
+
+    offers = [(k, replace(o, question=by_number(o.question))) for k, o in writing.offers]
+    awaits = writing.awaits
+    if awaits is not None:
+        awaits = replace(awaits, question=by_number(awaits.question))
+    return replace(writing, offers=offers, awaits=awaits)
 
 
 def _free(change: Change) -> bool:
@@ -165,6 +198,8 @@ async def _write(
             return await undo_entry(connection, change, who, now)
         case ShareTower():
             return await share_tower(connection, change, who, now)
+        case JoinTower():
+            return await join_tower(connection, change, who)
         case LeaveTower():
             return await leave_tower(connection, change, who)
         case PackTower():

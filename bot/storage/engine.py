@@ -6,8 +6,9 @@ write transaction begins IMMEDIATE; a single select needs no transaction at all.
 
 from __future__ import annotations
 
+import asyncio
 from collections import OrderedDict
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
 from contextlib import asynccontextmanager
 from time import monotonic
 from typing import Any
@@ -62,6 +63,42 @@ class Shelf:
             self._books.popitem(last=False)
 
 
+class Gathering:
+    """Writes that many ask for at once, done together: whoever comes first writes for all."""
+
+    def __init__(self) -> None:
+        self._lock = asyncio.Lock()
+        self._waiting: list[tuple[Any, asyncio.Future[None]]] = []
+
+    async def keep(self, one: Any, write: Callable[[Sequence[Any]], Awaitable[None]]) -> None:
+        """Return when `one` is written, or raise what kept it from being so."""
+        done: asyncio.Future[None] = asyncio.get_running_loop().create_future()
+        self._waiting.append((one, done))
+        async with self._lock:
+            if not done.done():
+                batch, self._waiting = self._waiting, []
+                await self._write(batch, write)
+        await done
+
+    async def _write(
+        self,
+        batch: list[tuple[Any, asyncio.Future[None]]],
+        write: Callable[[Sequence[Any]], Awaitable[None]],
+    ) -> None:
+        error: BaseException | None = None
+        try:
+            await write([one for one, _ in batch])
+        except BaseException as caught:
+            error = caught
+        for _, done in batch:
+            if done.done():
+                continue
+            if error is None:
+                done.set_result(None)
+            else:
+                done.set_exception(error)
+
+
 class Store:
     """An open database."""
 
@@ -77,6 +114,7 @@ class Store:
                 _prepare_sqlite(engine)
         self.generation = 0
         self.books = Shelf()
+        self.gathering = Gathering()
         self._single = reading.execution_options(tankwren_begin="none")
         self._read = reading.execution_options(tankwren_begin="read")
         self._bare = writing.execution_options(tankwren_begin="none")
@@ -108,13 +146,18 @@ class Store:
         except (SQLAlchemyError, OSError) as error:
             raise Unavailable(type(error).__name__) from error
 
-    async def compact(self) -> None:
-        """Rebuild the file without what was deleted, and cut its write-ahead log to nothing."""
+    async def compact(self) -> bool:
+        """Fold the write-ahead log back and cut it to nothing; False while a reader holds it.
+
+        Deleted rows are overwritten where they stood (secure_delete), so that this leaves nothing
+        of them in the files.
+        """
         if self._engines[0].dialect.name != "sqlite":
-            return
+            return True
         async with self._open(self._bare) as connection:
-            for command in ("VACUUM", "PRAGMA wal_checkpoint(TRUNCATE)"):
-                await connection.exec_driver_sql(command)
+            told = await connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+            busy = told.scalar()
+        return busy == 0
 
     def facts_changed(self) -> None:
         """Called with every committed change of what a Book holds: what was read before is old."""

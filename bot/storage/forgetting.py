@@ -1,17 +1,16 @@
 """Forget a person: rows, names on others' rows, and the traces in the file.
 
-Pages are overwritten as they are freed (secure_delete); `scrub` then folds the write-ahead log back
-and cuts it, so that the file holds nothing of what was forgotten.
+Pages are overwritten as they are freed (secure_delete); `Store.compact` then folds the write-ahead
+log back and cuts it, so that the files hold nothing of what was forgotten.
 """
 
 from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import delete, func, insert, or_, select, update
+from sqlalchemy import Text, cast, delete, func, insert, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.storage.engine import Store
 from bot.storage.models import (
     audit,
     community,
@@ -61,12 +60,17 @@ async def forget(connection: AsyncConnection, who: Writer, now: datetime) -> Non
         line = {"community_id": row.community_id, "at": now, "what": "ForgetMe", "detail": {}}
         await connection.execute(insert(audit).values(line))
     await connection.execute(delete(handle).where(handle.c.user_id == who.user_id))
+    # What others had begun with this person stands in their buttons and open questions.
+    number = f"%{who.user_id}%"
+    await connection.execute(delete(handle).where(cast(handle.c.action, Text).like(number)))
+    open_ = cast(conversation.c.question, Text)
+    await connection.execute(delete(conversation).where(open_.like(number)))
 
 
 async def _towers(connection: AsyncConnection, member_id: int) -> None:
     """The person's own towers with their log; shared ones stay."""
     mine = select(keeper.c.tower_id).where(keeper.c.member_id == member_id)
-    shared = select(keeper.c.tower_id).where(keeper.c.member_id != member_id)
+    shared = select(keeper.c.tower_id).where(keeper.c.member_id != member_id, keeper.c.accepted)
     only = select(tower.c.id).where(tower.c.id.in_(mine), tower.c.id.notin_(shared))
     ids = list((await connection.execute(only)).scalars())
     await connection.execute(
@@ -94,8 +98,3 @@ async def _coach(connection: AsyncConnection, community_id: int, name: str) -> N
 
 async def _feeds(connection: AsyncConnection, member_id: int) -> None:
     await connection.execute(delete(feed).where(feed.c.member_id == member_id))
-
-
-async def scrub(store: Store) -> None:
-    """Leave nothing of deleted rows in the files."""
-    await store.compact()

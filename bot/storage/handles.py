@@ -10,6 +10,7 @@ import secrets
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Any
 
 from sqlalchemy import delete, insert, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
@@ -19,7 +20,7 @@ from bot.records.answer import Offer, Remember, line
 from bot.records.people import Asker
 from bot.records.questions import from_json, to_json
 from bot.storage.engine import Store
-from bot.storage.models import handle
+from bot.storage.models import handle, member
 
 _LIFE = timedelta(days=30)
 _EVERYONES_LIFE = timedelta(days=3650)  # a pinned post stays where it is
@@ -40,21 +41,51 @@ def named(offers: Sequence[Offer]) -> tuple[tuple[str, Offer], ...]:
 
 
 async def keep_offers(
-    store: Store, asker: Asker, offers: Sequence[tuple[str, Offer]], now: datetime
+    store: Store,
+    asker: Asker,
+    offers: Sequence[tuple[str, Offer]],
+    now: datetime,
+    member_id: int = 0,
 ) -> None:
-    """Keep what each button stands for, under its handle."""
+    """Keep what each button stands for, under its handle.
+
+    Buttons of answers that are worked out at the same time are written together: the disk is
+    waited for once.
+    """
+    rows = _rows(asker, offers, now)
+    await store.gathering.keep((rows, member_id), lambda batch: _write_batch(store, batch, now))
+
+
+async def _write_batch(
+    store: Store, batch: Sequence[tuple[list[dict[str, Any]], int]], now: datetime
+) -> None:
     async with store.write() as connection:
-        await write_handles(connection, asker, offers, now)
+        await connection.execute(delete(handle).where(handle.c.expires_at < now))
+        known = {member_id for _, member_id in batch if member_id}
+        query = select(member.c.id).where(member.c.id.in_(known))
+        there = set((await connection.execute(query)).scalars()) if known else set()
+        # Who was forgotten meanwhile gets no button that remembers them.
+        rows = [row for many, member_id in batch if not member_id or member_id in there
+                for row in many]  # fmt: skip
+        if rows:
+            await connection.execute(insert(handle), rows)
 
 
 async def write_handles(
-    connection: AsyncConnection, asker: Asker, offers: Sequence[tuple[str, Offer]], now: datetime
+    connection: AsyncConnection,
+    asker: Asker,
+    offers: Sequence[tuple[str, Offer]],
+    now: datetime,
 ) -> None:
     """The same inside a transaction that writes more; what has expired goes."""
     if not offers:
         return
     await connection.execute(delete(handle).where(handle.c.expires_at < now))
-    rows = [
+    await connection.execute(insert(handle), _rows(asker, offers, now))
+
+
+def _rows(asker: Asker, offers: Sequence[tuple[str, Offer]], now: datetime) -> list[dict[str, Any]]:
+    return [
         {
             "id": key,
             "guild_id": asker.guild_id,
@@ -69,7 +100,6 @@ async def write_handles(
         }
         for key, offer in offers
     ]
-    await connection.execute(insert(handle), rows)
 
 
 async def use_handle(connection: AsyncConnection, key: str, now: datetime) -> None:
@@ -106,13 +136,15 @@ async def find_offer(store: Store, asker: Asker, key: str, now: datetime) -> Fou
         row = (await connection.execute(query)).first()
     if row is None:
         return None
-    remember = tuple(Remember(setting=s, value=v) for s, v in row.action["remember"])
-    offer = Offer(
-        label=line("button.text", text=""),
-        question=from_json(row.action["question"]),
-        remember=remember,
-        form=row.action.get("form"),
-    )
+    try:
+        offer = Offer(
+            label=line("button.text", text=""),
+            question=from_json(row.action["question"]),
+            remember=tuple(Remember(setting=s, value=v) for s, v in row.action["remember"]),
+            form=row.action.get("form"),
+        )
+    except (KeyError, TypeError, ValueError):
+        return None  # of another version: as good as expired
     return Found(offer=offer, made_at=row.made_at, used=row.used_at is not None)
 
 

@@ -17,6 +17,7 @@ from sqlalchemy import (
     Table,
     UniqueConstraint,
     false,
+    true,
 )
 
 from bot.storage.types import UtcTime
@@ -128,6 +129,9 @@ keeper = Table(
     metadata,
     Column("member_id", ForeignKey("member.id"), primary_key=True),
     Column("tower_id", ForeignKey("tower.id"), primary_key=True, index=True),
+    # an invitation until the person has said yes
+    Column("accepted", Boolean, nullable=False, server_default=true()),
+    Column("invited_by", ForeignKey("member.id", ondelete="SET NULL")),
 )
 
 policy = Table(

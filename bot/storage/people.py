@@ -32,14 +32,17 @@ class Writer:
     name: str
 
 
-async def writer(connection: AsyncConnection, asker: Asker, now: datetime) -> Writer:
+async def writer(connection: AsyncConnection, asker: Asker, known_id: int, now: datetime) -> Writer:
     """The asker's community and member rows, made on their first change.
+
+    known_id: the row that the change rests on, 0 for none.
 
     Raises
     ------
     Refusal
-        In private, from someone of no community that is known.
+        In private, from someone of no community that is known; or forgotten meanwhile.
     """
+    await must_be(connection, known_id)
     if asker.guild_id is None:
         found = (
             await connection.execute(
@@ -63,6 +66,15 @@ async def writer(connection: AsyncConnection, asker: Asker, now: datetime) -> Wr
         await connection.execute(select(member.c.name).where(member.c.id == member_id))
     ).scalar_one()
     return Writer(community_id=community_id, member_id=member_id, user_id=asker.user_id, name=name)
+
+
+async def must_be(connection: AsyncConnection, known_id: int) -> None:
+    """Refuse to write for somebody who was forgotten since the answer was worked out."""
+    if not known_id:
+        return
+    query = select(member.c.id).where(member.c.id == known_id)
+    if (await connection.execute(query)).first() is None:
+        raise Refusal("no.forgotten", outcome="refuse")
 
 
 async def _community(connection: AsyncConnection, asker: Asker) -> int:

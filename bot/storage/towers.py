@@ -15,6 +15,7 @@ from bot.records.changes import (
     MOST_TOWERS,
     AddTower,
     EditTower,
+    JoinTower,
     LeaveTower,
     PackTower,
     ShareTower,
@@ -23,6 +24,8 @@ from bot.records.facts import Tower
 from bot.storage.engine import new_key
 from bot.storage.models import keeper, tower
 from bot.storage.people import Writer, member_row, other
+
+_MOST_INVITATIONS = 10
 
 
 def tower_columns(made: Tower) -> dict[str, Any]:
@@ -43,8 +46,9 @@ async def add_tower(connection: AsyncConnection, change: AddTower, who: Writer) 
 
 async def edit_tower(connection: AsyncConnection, change: EditTower, who: Writer) -> dict[str, Any]:
     """Other facts for a tower that one keeps."""
-    await _name_is_free(connection, change.name, change.tower_id, who.member_id)
     await _mine(connection, change.tower_id, who, change.name)
+    await _name_is_free(connection, change.name, change.tower_id, who.member_id)
+    await _free_for_others(connection, change, who)
     await connection.execute(
         update(tower).where(tower.c.id == change.tower_id).values(dict(change.facts))
     )
@@ -54,17 +58,34 @@ async def edit_tower(connection: AsyncConnection, change: EditTower, who: Writer
 async def share_tower(
     connection: AsyncConnection, change: ShareTower, who: Writer, now: datetime
 ) -> dict[str, Any]:
-    """One more keeper from the same community."""
+    """An invitation to one more person of the same community; they say yes themselves."""
     await _mine(connection, change.tower_id, who, "")
     named = other(change.user_id, change.name)
     one = await member_row(connection, who.community_id, named, now)
-    name = (
-        await connection.execute(select(tower.c.name).where(tower.c.id == change.tower_id))
-    ).scalar_one()
-    await _name_is_free(connection, name, change.tower_id, one)
-    row = {"member_id": one, "tower_id": change.tower_id}
+    if one == who.member_id:
+        raise Refusal("no.share_self", outcome="refuse")
+    waiting = select(func.count()).where(keeper.c.member_id == one, keeper.c.accepted.is_(False))
+    if ((await connection.execute(waiting)).scalar() or 0) >= _MOST_INVITATIONS:
+        raise Refusal("no.share_many", outcome="refuse", name=change.name)
+    row = {"member_id": one, "tower_id": change.tower_id, "accepted": False,
+           "invited_by": who.member_id}  # fmt: skip
     await connection.execute(sqlite_insert(keeper).values(row).on_conflict_do_nothing())
     return {"tower": change.tower_id, "person": one}
+
+
+async def join_tower(connection: AsyncConnection, change: JoinTower, who: Writer) -> dict[str, Any]:
+    """The invited person's yes or no."""
+    mine = keeper.c.tower_id == change.tower_id, keeper.c.member_id == who.member_id
+    if not change.accept:
+        await connection.execute(delete(keeper).where(*mine, keeper.c.accepted.is_(False)))
+        return {"tower": change.tower_id, "accept": False}
+    query = select(tower.c.name).join(keeper, keeper.c.tower_id == tower.c.id).where(*mine)
+    name = (await connection.execute(query)).scalar()
+    if name is None:
+        raise Refusal("no.invitation_gone", outcome="refuse")
+    await _name_is_free(connection, name, None, who.member_id)
+    await connection.execute(update(keeper).where(*mine).values(accepted=True))
+    return {"tower": change.tower_id, "accept": True}
 
 
 async def leave_tower(
@@ -72,7 +93,7 @@ async def leave_tower(
 ) -> dict[str, Any]:
     """No longer one's own; the last keeper stays."""
     await _mine(connection, change.tower_id, who, "")
-    count = select(func.count()).where(keeper.c.tower_id == change.tower_id)
+    count = select(func.count()).where(keeper.c.tower_id == change.tower_id, keeper.c.accepted)
     if (await connection.execute(count)).scalar() == 1:
         raise Refusal("no.last_keeper", outcome="refuse")
     await connection.execute(
@@ -99,7 +120,9 @@ async def must_keep(connection: AsyncConnection, tower_id: int, who: Writer) -> 
 
 async def _mine(connection: AsyncConnection, tower_id: int, who: Writer, name: str) -> None:
     query = select(keeper.c.tower_id).where(
-        keeper.c.tower_id == tower_id, keeper.c.member_id == who.member_id
+        keeper.c.tower_id == tower_id,
+        keeper.c.member_id == who.member_id,
+        keeper.c.accepted,
     )
     if (await connection.execute(query)).first() is None:
         raise Refusal("no.changed", outcome="refuse", tower=name)
@@ -113,10 +136,31 @@ async def _name_is_free(
         await connection.execute(
             select(tower.c.id, tower.c.name)
             .join(keeper, keeper.c.tower_id == tower.c.id)
-            .where(keeper.c.member_id == member_id)
+            .where(keeper.c.member_id == member_id, keeper.c.accepted)
         )
     ).all()
     if own_id is None and len(rows) >= MOST_TOWERS:
         raise Refusal("no.tower_limit", count=MOST_TOWERS)
     if any(row.id != own_id and row.name.casefold() == name.casefold() for row in rows):
         raise Refusal("no.tower_taken", name=name)
+
+
+async def _free_for_others(connection: AsyncConnection, change: EditTower, who: Writer) -> None:
+    """A shared tower's new name must be free for each of its keepers."""
+    here, there = keeper.alias("here"), keeper.alias("there")
+    query = (
+        select(tower.c.name)
+        .select_from(
+            here.join(there, there.c.member_id == here.c.member_id).join(
+                tower, tower.c.id == there.c.tower_id
+            )
+        )
+        .where(
+            here.c.tower_id == change.tower_id,
+            here.c.member_id != who.member_id,
+            there.c.tower_id != change.tower_id,
+        )
+    )
+    names = (await connection.execute(query)).scalars()
+    if any(name.casefold() == change.name.casefold() for name in names):
+        raise Refusal("no.tower_taken_other", name=change.name)

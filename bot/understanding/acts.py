@@ -6,11 +6,12 @@ import re
 from typing import Final
 
 from bot.records.book import Book
-from bot.records.questions import Dose, Log, Noted, Question, Schedule, Start, Undo
+from bot.records.questions import Dose, Forget, Log, Noted, Question, Schedule, Start, Undo
 from bot.understanding.notes import note_for
 from calc.units import Quantity, Word, scan
 
 _UNDO: Final = re.compile(r"(please )?(undo|take (it|that) back|scratch that)( that| it| please)?")
+_FORGET: Final = re.compile(r"(please )?forget me|delete (all )?my (data|records)")
 _START: Final = re.compile(r"(start|set ?up( my tower)?|i'?m new( here)?|new here)")
 _WEEK: Final = re.compile(
     r"(my )?(schedule|week|next (days|week))|what'?s (next|due)( this week)?|when('?s)? next|"
@@ -27,6 +28,8 @@ def heard_act(text: str, book: Book) -> Question | None:
     lowered = " ".join(text.casefold().strip(" .!").split())
     if _UNDO.fullmatch(lowered):
         return Undo()
+    if _FORGET.fullmatch(lowered):
+        return Forget()
     if _START.fullmatch(lowered):
         return Start()
     if _WEEK.fullmatch(lowered.strip("?")):

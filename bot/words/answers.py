@@ -33,6 +33,8 @@ SENTENCES: Final = {
     "expect.unknown": "I cannot say what a meter will read: {feed} has no EC gain set.",
     "expect.unknown_rate": "What a meter will read depends on the feed: its own label says.",
     "expect.miss": "Your target {target} needs {pours}.",
+    "expect.red": "That is far over your target {target}: scoop some out and pour plain water back.",
+    "expect.over": "That is over your target {target}.",
     "expect.high": "That is over your target {target}: plain water at the next top-up.",
     # why
     "why.topup_ec": (
@@ -43,6 +45,7 @@ SENTENCES: Final = {
         "({left} × {ec} + {added} × {tap}) ÷ {tank} = {blend}, and your target is {target}."
     ),
     "why.topup_label": "{strength}, for the {water} you add: {water} × {rates}.",
+    "why.topup_share": "{strength}, for the {water} you add: {water} × {rates} × {share}.",
     "why.swap": "({left} × {ec} + {added} × {tap} − {tank} × {target}) ÷ ({ec} − {tap}) = {swap}.",
     "why.dose": "{strength}: {water} ({other}) × {rates}.",
     "why.even": "The label says {rates}; the part poured most sets the rest.",
@@ -53,6 +56,8 @@ SENTENCES: Final = {
     "check.echo_left": "Read as {left} left in the tank.",
     "check.tap_guess": "Tap water's EC {tap} is a guess.",
     "check.tap_coach": "Tap water's EC {tap} is the coach's setting.",
+    "check.both_coach": "Tap water's EC {tap} and target {target} are the coach's settings.",
+    "check.both_guess": "Tap water's EC {tap} and target {target} are guesses, common practice for leafy plants.",
     "check.target_guess": "Target EC {target} is a guess, common practice for leafy plants.",
     "check.target_coach": "Target EC {target} is the coach's setting.",
     "check.strength_policy": (
@@ -66,6 +71,7 @@ SENTENCES: Final = {
     "check.fresh_water": "The reading holds for a full tank of fresh water.",
     "check.no_gain": "{feed} has no EC gain set, so this is by the label, not by your meter.",
     "check.read_after": "Read again after {minutes} of running.",
+    "check.no_reading": "No reading given: with what your pen says I can be exact.",
     "check.full_rate_creeps": "No meter: salts can creep up; the full tank change catches it.",
     "check.syringe": "Below 5 mL use a syringe, not a spoon.",
     # cautions

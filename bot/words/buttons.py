@@ -60,6 +60,8 @@ SENTENCES: Final = {
     "button.save_for": "Save for {tower}",
     "button.just_for_me": "Just for me",
     "button.leave": "Leave {tower}",
+    "button.keep_too": "Keep {tower} too",
+    "button.no_thanks": "No, thanks",
     "button.stay": "Stay",
     "button.take_out": "Take it out again",
     "button.forget": "Forget me",

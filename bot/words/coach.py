@@ -18,6 +18,7 @@ SENTENCES: Final = {
     "setup.value_5": "silent {start} to {end}",
     "setup.value_other": "done",
     "setup.missing": "Here I lack: {names}. Ask whoever runs the server to allow it for me in this room.",
+    "setup.noted": "Noted: {what}.",
     "setup.zone": "1 of 6. Which time zone and units?",
     "setup.feed": "2 of 6. Your feed, as its label says: how much of each part, and what does it add?",
     "setup.target": "3 of 6. Which EC target for grown leafy plants?",

@@ -3,6 +3,7 @@
 from typing import Final
 
 SENTENCES: Final = {
+    "screen.press_again": "That took me long. Press it once more.",
     "screen.why": "Why: {text}",
     "screen.check": "Check: {text}",
     "screen.caution": "Mind: {text}",

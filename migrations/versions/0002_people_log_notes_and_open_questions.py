@@ -1,7 +1,7 @@
 """people, log, notes and open questions
 
 Revision ID: 0002
-Create Date: 2026-11-25 13:51:15.580188
+Create Date: 2026-11-25 14:08:18.903523
 """
 
 from __future__ import annotations
@@ -94,6 +94,19 @@ def upgrade() -> None:
         batch_op.alter_column("user_id", existing_type=sa.BIGINT(), nullable=True)
         batch_op.create_index(batch_op.f("ix_handle_user_id"), ["user_id"], unique=False)
 
+    with op.batch_alter_table("keeper", schema=None) as batch_op:
+        batch_op.add_column(
+            sa.Column("accepted", sa.Boolean(), server_default=sa.text("1"), nullable=False)
+        )
+        batch_op.add_column(sa.Column("invited_by", sa.Integer(), nullable=True))
+        batch_op.create_foreign_key(
+            batch_op.f("fk_keeper_invited_by_member"),
+            "member",
+            ["invited_by"],
+            ["id"],
+            ondelete="SET NULL",
+        )
+
     with op.batch_alter_table("member", schema=None) as batch_op:
         batch_op.add_column(sa.Column("quiet_from", sa.String(length=5), nullable=True))
         batch_op.add_column(sa.Column("quiet_to", sa.String(length=5), nullable=True))
@@ -121,8 +134,9 @@ def upgrade() -> None:
 def downgrade() -> None:
     # What the old version could not hold.
     op.execute("DELETE FROM handle WHERE user_id IS NULL")
-    op.execute("DELETE FROM entry WHERE undoes_id IN (SELECT id FROM entry) OR kind = 'undo'")
+    op.execute("DELETE FROM entry WHERE kind = 'undo'")
     op.execute("DELETE FROM feed WHERE member_id IS NOT NULL")
+    op.execute("DELETE FROM keeper WHERE NOT accepted")
     with op.batch_alter_table("tower", schema=None) as batch_op:
         batch_op.drop_column("packed")
         batch_op.drop_column("sown_on")
@@ -139,6 +153,11 @@ def downgrade() -> None:
         batch_op.drop_column("private_answers")
         batch_op.drop_column("quiet_to")
         batch_op.drop_column("quiet_from")
+
+    with op.batch_alter_table("keeper", schema=None) as batch_op:
+        batch_op.drop_constraint(batch_op.f("fk_keeper_invited_by_member"), type_="foreignkey")
+        batch_op.drop_column("invited_by")
+        batch_op.drop_column("accepted")
 
     with op.batch_alter_table("handle", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_handle_user_id"))

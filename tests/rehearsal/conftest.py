@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import AsyncIterator
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest_asyncio
@@ -15,6 +16,14 @@ from bot.clock import SetClock, SystemClock
 from bot.demo import saltmarsh
 from bot.rehearsal import ChatServer, Guild, Person
 from bot.storage import Store, migrate
+
+
+class TickingClock(SetClock):
+    """A clock that never says the same moment twice, as a real one; it can still be put."""
+
+    def now(self) -> datetime:
+        self.step_to(super().now() + timedelta(microseconds=137))
+        return super().now()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +58,7 @@ async def town(tmp_path: Path) -> AsyncIterator[Town]:
     migrate(url)
     store = Store(url)
     await saltmarsh.fill(store)
-    clock = SetClock(SystemClock().now())
+    clock = TickingClock(SystemClock().now())
     server = ChatServer(now=SystemClock().now, page=True)
     guild = server.add_guild(
         saltmarsh.COMMUNITY, room=saltmarsh.ROOM, id=saltmarsh.GUILD_ID, room_id=saltmarsh.ROOM_ID

@@ -189,7 +189,12 @@ async def test_a_shared_tower_is_not_fed_twice(town: Town) -> None:
     """FEATURES M19: many hands, one log, and who did what."""
     perrin = town.server.add_person("Perrin", guilds=[town.guild])
     told = only(await town.tamsin.say(town.guild.room, "/tower share person:Perrin tower:kitchen"))
-    assert "Perrin keeps kitchen with you now" in told.text
+    assert "Perrin is asked to keep kitchen with you" in told.text
+    asked = only(await perrin.say(town.guild.room, "/topup level:half"))
+    assert "Tamsin would keep kitchen together with you" in asked.text
+    assert "gal water" not in asked.text  # nothing of it is shown before the yes
+    joined = only(await perrin.press(asked, "Keep kitchen too"))
+    assert "You keep kitchen too now" in joined.text
     mine = only(await town.tamsin.say(town.guild.room, "/topup level:half"))
     theirs = only(await perrin.say(town.guild.room, "/topup level:half"))
     both = await asyncio.gather(

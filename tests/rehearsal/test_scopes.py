@@ -156,24 +156,26 @@ async def test_the_last_coach_stays_one(town: Town) -> None:
 
 @pytest.mark.asyncio
 async def test_two_communities_are_strictly_apart(town: Town) -> None:
-    """The same person, the same names, other towers, feeds and rules on the other side."""
+    """One person in both, the same names on both sides, other towers, feeds, rules and notes."""
     harbour = town.server.add_guild("Harbour", room="tubs")
+    both = town.server.add_person("Marek", guilds=[town.guild, harbour])
     head = town.server.add_person("Oona", guilds=[harbour], coach=True)
     await head.say(harbour.room, "/setup")
     await head.say(harbour.room, "/feed name:Harbour mix parts:3 ml of each per l gain:2")
-    await head.say(harbour.room, "/tower add name:kitchen tank:99 l")
-    await head.say(harbour.room, "/log level:90 l ec:1.5")
-    town.server.world_join(town.tamsin, harbour) if hasattr(town.server, "world_join") else None
-    mine = await said(town.tamsin, town.guild.room, "/tower show")
-    assert "16 gal" in mine and "99" not in mine
-    theirs = await said(head, harbour.room, "/tower show")
-    assert "99 L" in theirs and "16 gal" not in theirs
+    await head.say(harbour.room, "/policy rule:target_ec value:2.2")
+    await both.say(harbour.room, "/tower add name:kitchen tank:99 l")
+    await both.say(harbour.room, "/log level:90 l ec:1.5")
+    await both.say(town.guild.room, "/tower add name:kitchen tank:30 l")
+    here = await said(both, town.guild.room, "/tower show")
+    there = await said(both, harbour.room, "/tower show")
+    assert ("7.9 gal" in here or "30 L" in here) and "99" not in here and "2.2" not in here
+    assert "99 L" in there and "Harbour mix" in there and "EC 2.2" in there
+    assert "1.5" not in await said(both, town.guild.room, "/tower history")
     assert await town.tamsin.complete(town.guild.room, "/topup tower:k") == [("kitchen", "kitchen")]
     feeds = await head.complete(harbour.room, "/dose feed:")
     assert feeds == [("Harbour mix", "Harbour mix")]
-    export = (await head.say(harbour.room, "/mydata export"))[0].files[0].data.decode()
-    assert "Saltmarsh" not in export and "Tamsin" not in export
-    with_share = await said(head, harbour.room, "/tower share person:Tamsin")
-    assert "refused by the platform" in with_share or "keeps" in with_share
-    history = await said(town.tamsin, town.guild.room, "/tower history")
-    assert "1.5" not in history
+    export = (await both.say(harbour.room, "/mydata export"))[0].files[0].data.decode()
+    assert "Saltmarsh" not in export and "113562" not in export  # 30 L in US gallons' litres
+    foreign = await said(head, harbour.room, "/tower share person:Tamsin")
+    assert "don't see that person" in foreign or "refused by the platform" in foreign
+    assert town.rows("SELECT count(*) FROM keeper WHERE NOT accepted") == [(0,)]

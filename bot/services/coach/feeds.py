@@ -31,6 +31,9 @@ def feed(question: FeedSet, book: Book) -> Answer:
         return _feeds(book)
     known = next((f for f in book.feeds if f.name.casefold() == (question.name or "").casefold()
                   and f.own == bool(question.own)), None)  # fmt: skip
+    ours = [f for f in book.feeds if not f.own]
+    if known is None and question.name is None and not question.own and len(ours) == 1:
+        known = ours[0]
     if question.parts is None:
         if known is None or question.gain is None:
             raise Ask(_feed_form(question))

@@ -57,7 +57,7 @@ def policy(question: Policy, book: Book) -> Answer:
         must_coach(book)
     if question.rule is None:
         return _pages(question, book)
-    key = _key(question.rule)
+    key = _key(question.rule, question.value)
     if question.value is None:
         offer = Offer(label=line("button.set_rule"), question=Policy(rule=key), form="rule")
         return Answer(
@@ -70,7 +70,7 @@ def policy(question: Policy, book: Book) -> Answer:
     return _set(key, question.value, book)
 
 
-def _key(typed: str) -> str:
+def _key(typed: str, value: str | None) -> str:
     """The rule a person means, by its key or by the name that is shown.
 
     Raises
@@ -89,7 +89,12 @@ def _key(typed: str) -> str:
         return keys[0]
     shown = tuple(line(f"rule.{key}") for key in keys[:3])
     if shown:
-        raise Ask(clarify("policy", line("policy.which", text=typed[:40], rules=shown)))
+        offers = [
+            Offer(label=line(f"rule.{key}"), question=Policy(rule=key, value=value))
+            for key in keys[:3]
+        ]
+        asked = line("policy.which", text=typed[:40], rules=shown)
+        raise Ask(clarify("policy", asked, offers=offers))
     raise Refusal("no.rule", text=typed[:40])
 
 

@@ -12,7 +12,7 @@ from bot.records.changes import Change, SetCommunity, SetFeed, SetPolicy, SetRol
 from bot.records.facts import Community, Feed, PolicyValue
 from bot.records.questions import Setup, Start
 from bot.services.coach.labels import read_feed
-from bot.services.coach.steps import STEPS, asked, ec_gain, finished, overview, steps_done
+from bot.services.coach.steps import STEPS, asked, ec_gain, finished, overview, steps_done, value_of
 from bot.services.facts import ec_fact
 from bot.services.moments import read_quiet
 from bot.services.own.zones import read_zone
@@ -38,6 +38,9 @@ def setup(question: Setup, book: Book) -> Answer:
         return _posted(after, (*claim, *changes))
     step = _next(question, after)
     found = asked(step, after) if question.step or changes else overview(after)
+    if changes and question.step in ("1", "2", "3", "5"):
+        noted = line("setup.noted", what=(value_of(int(question.step), after),))
+        found = replace(found, do=(noted, *found.do))
     return replace(found, changes=(*claim, *changes))
 
 

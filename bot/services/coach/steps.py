@@ -48,7 +48,7 @@ def overview(book: Book) -> Answer:
     done = steps_done(book)
     first = next((n for n, one in enumerate(done, 1) if not one), None)
     rows = tuple(
-        line("setup.row_done", step=n, what=(line(f"setup.name_{n}"),), value=(_value(n, book),))
+        line("setup.row_done", step=n, what=(line(f"setup.name_{n}"),), value=(value_of(n, book),))
         if one
         else line("setup.row_open", step=n, what=(line(f"setup.name_{n}"),))
         for n, one in enumerate(done, 1)
@@ -77,7 +77,7 @@ def overview(book: Book) -> Answer:
     )
 
 
-def _value(step: int, book: Book) -> Line:
+def value_of(step: int, book: Book) -> Line:
     """What a step that is done has set, in a few words."""
     place = book.community
     match step:

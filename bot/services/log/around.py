@@ -8,6 +8,7 @@ from datetime import timedelta
 from bot.records.answer import Answer, Line, Measure, Offer, Weekday, line
 from bot.records.facts import Tower
 from bot.records.questions import Log
+from bot.services.calendar import not_before
 from bot.services.log.entries import fed, said, when, who
 from bot.services.log.use import refill_mark_l, use_of
 from bot.services.log.writing import shown_offers
@@ -24,12 +25,24 @@ def with_record(case: Tank, found: Answer) -> Answer:
     tower = case.tower
     if tower is None or found.outcome != "answer":
         return found
+    wait = not_before(tower, case.book)
+    first = (line("dose.not_before", day=Weekday(wait)),) if wait else ()
     return replace(
         found,
+        do=(*first, *found.do),
         expect=(*found.expect, *_next(case, tower)),
         check=(*_lately(case, tower), *found.check),
         offers=(*found.offers, *_offers(case, tower, found)),
     )
+
+
+def with_log(case: Tank, found: Answer) -> Answer:
+    """Feed for water that is in already: one button logs both."""
+    if case.tower is None or found.outcome != "answer":
+        return found
+    poured = ", ".join(f"{a.name} {a.value:.6f}" for a in found.amounts if a.unit in ("mL", "g"))
+    told = Log(tower=case.tower.name, added=case.question.added, poured=poured or None)
+    return replace(found, offers=(Offer(label=line("button.log_it"), question=told),))
 
 
 def _lately(case: Tank, tower: Tower) -> tuple[Line, ...]:

@@ -21,12 +21,12 @@ from bot.records.facts import Entry, Tower
 from bot.records.questions import Check, Log, TopUp
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower
-from bot.services.facts import computed, ec_fact, rule_fact
+from bot.services.facts import computed, ec_fact, measures, rule_fact
 from bot.services.levels import told_level
 from bot.services.log.entries import fed, when
 from calc.bands import ec_trend, flag
 from calc.errors import within
-from calc.units import read_ph, read_temperature_c
+from calc.units import read_conductivity, read_ph, read_temperature_c
 
 _BELOW_TAP_MS = 0.05  # a pen's own step
 _FELL = 0.10  # of the tank: less is within what an eye can read
@@ -62,8 +62,21 @@ def check(question: Check, book: Book) -> Answer:
         amounts=_amounts(ec, tower, book),
         do=verdicts,
         expect=_drift(tower, entry, book),
-        check=(line("reading.how_often"), *_whose(tower, book)),
+        check=(*_scale(question, book), line("reading.how_often"), *_whose(tower, book)),
         offers=_offers(question, tower, entry, book),
+    )
+
+
+def _scale(question: Check, book: Book) -> tuple[Line, ...]:
+    """A reading in ppm, with the scale that it was read on."""
+    if question.ec is None:
+        return ()
+    told = read_conductivity(question.ec, measures=measures(book))
+    if told.scale is None:
+        return ()
+    number = Measure(told.typed, "number")
+    return (
+        line("reading.scale", ppm=number, scale=told.scale, ec=Measure(told.ec_ms_per_cm, "ec")),
     )
 
 

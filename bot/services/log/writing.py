@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from bot.records.answer import Answer, Fact, FromRecord, Measure, Offer, line
+from bot.errors import Refusal
+from bot.records.answer import Answer, Fact, FromRecord, Measure, Offer, Pour, Pours, line
 from bot.records.book import Book
 from bot.records.changes import AddEntry, Change, UndoEntry
-from bot.records.facts import Entry, Tower
+from bot.records.facts import Entry, Feed, Tower
 from bot.records.questions import Log, Said, Undo
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower
@@ -25,6 +27,7 @@ from calc.units import read_ph, read_temperature_c, read_volume
 LONGEST_NOTE = 200
 _MOST_FEED = 3.0  # times the label's amount for a whole tank: a slip of the finger beyond
 _SLACK = 1.02
+_RATIO = 0.7  # of the label's ratio: what a careless pour still keeps
 _TOLD = ("level", "added", "poured", "ec", "ph", "temp", "note", "change")
 
 
@@ -125,13 +128,33 @@ def _amounts(question: Log, tower: Tower, book: Book) -> tuple[tuple[str, float]
     feed = feed_for(tower, None, book)
     if feed is None or not feed.parts:
         raise Ask(clarify("log", line("ask.feed")))
-    amounts = poured_in(question.poured, feed, book)
+    bare = re.fullmatch(r"\s*\d+(?:[.,]\d+)?\s*", question.poured)
+    # Logging, a lone number is what went in of each; putting a mistake right, it would be a guess.
+    amounts = poured_in(f"{question.poured} each" if bare else question.poured, feed, book)
     for part, amount in zip(feed.parts, amounts, strict=True):
         most = _MOST_FEED * part.rate_per_l * tower.tank_l
         if amount > most and not question.also:
             raise Ask(_too_much_feed(question, part.name, amount, most))
+    _ratio(question, feed, amounts)
     parts = zip(feed.parts, amounts, strict=True)
     return tuple((part.name, amount) for part, amount in parts if amount > 0)
+
+
+def _ratio(question: Log, feed: Feed, amounts: list[float]) -> None:
+    """Parts far from the label's ratio are asked about: one forgotten, or a slip of the finger.
+
+    Raises
+    ------
+    Ask
+    """
+    shares = [a / p.rate_per_l for a, p in zip(amounts, feed.parts, strict=True)]
+    if question.also or max(shares, default=0.0) == 0 or min(shares) >= _RATIO * max(shares):
+        return
+    parts = tuple(Pour(p.name, a, p.dry) for p, a in zip(feed.parts, amounts, strict=True))
+    asked = line("log.ratio", pours=Pours(parts, steps=False, spoons=False), feed=feed.name)
+    sure = Offer(label=line("button.sure"), question=replace(question, also="yes"))
+    again = Offer(label=line("button.type_again"), question=question, form="change_log")
+    raise Ask(clarify("bad_input", asked, offers=[sure, again]))
 
 
 def _too_much_feed(question: Log, part: str, amount: float, most: float) -> Answer:
@@ -225,9 +248,11 @@ def _stored(question: Log, lines: tuple[Entry, ...], told: _Told, book: Book) ->
     # A dose rests on nobody having fed it since; a mere reading may come in any order.
     after = book.newest.get(tower.id, 0) if told.amounts or told.added_l else None
     old = _replaced(question, book)
-    changes: list[Change] = [UndoEntry(entry_id=e.id) for e in old]
-    changes.append(AddEntry(tower_id=tower.id, entry=lines[0], after=after))
+    if question.replaces and not old:
+        raise Refusal("no.undone", outcome="refuse")
+    changes: list[Change] = [AddEntry(tower_id=tower.id, entry=lines[0], after=after)]
     changes += [AddEntry(tower_id=tower.id, entry=e) for e in lines[1:]]
+    changes += [UndoEntry(entry_id=e.id) for e in old]
     word = "log.changed" if old else "log.stored"
     first = line(word, tower=tower.name, what=said(main, tower, book), at=when(main.at, book))
     key = mark(book.now)

@@ -25,12 +25,13 @@ from bot.records.facts import Entry, Member, Tower
 from bot.records.questions import Import
 from bot.services import exchange
 from bot.services.exchange import BadRecords
-from bot.services.towers import sound
+from bot.services.towers import sound, well_named
 from calc.errors import CalcError
 
 LARGEST_BYTES = 2_000_000
 _MOST_ROWS = 5_000
 _MOST_SHOWN = 8
+_MOST = {"log": _MOST_ROWS, "towers": 100, "feeds": 100}
 _SLACK = timedelta(days=1)
 _OVER = 1.1  # a tank that was measured anew may have been read a little over
 _SETTINGS = ("units", "gallon", "time_zone", "tds_scale", "finger_mm", "jug_l", "drops_per_ml",
@@ -72,8 +73,12 @@ def _from_json(text: str, book: Book) -> tuple[list[Trouble], Book]:
         raise Refusal("no.file_json", outcome="refuse") from None
     if not isinstance(data, dict):
         raise Refusal("no.file_json", outcome="refuse")
-    if isinstance(data.get("log"), list) and len(data["log"]) > _MOST_ROWS:
-        raise Refusal("no.file_rows", outcome="refuse", count=_MOST_ROWS)
+    for key, most in _MOST.items():
+        rows = data.get(key) or []
+        if not isinstance(rows, list):
+            raise Refusal("no.file_json", outcome="refuse")
+        if len(rows) > most:
+            raise Refusal("no.file_rows", outcome="refuse", what=key, count=most)
     troubles: list[Trouble] = []
     for key in ("towers", "feeds", "log"):
         rows = data.get(key)
@@ -106,7 +111,9 @@ def _untrue(told: Book) -> list[Trouble]:
     for number, tower in enumerate((*told.towers, *told.packed), 1):
         try:
             sound(tower)
-        except CalcError as error:
+            if not well_named(tower.name):
+                raise BadRecords(f"name: {tower.name[:40]!r} is no name for a tower")
+        except (CalcError, BadRecords) as error:
             troubles.append((f"towers {number}", str(error)[:120]))
     tanks = {t.name.casefold(): t.tank_l for t in (*told.towers, *told.packed)}
     for number, line_ in enumerate(told.log, 1):
@@ -127,7 +134,7 @@ def _from_csv(text: str, book: Book) -> tuple[list[Trouble], Book]:
     if not rows or not {"tower", "at", "kind"} <= set(rows[0]):
         raise Refusal("no.file_csv", outcome="refuse")
     if len(rows) > _MOST_ROWS:
-        raise Refusal("no.file_rows", outcome="refuse", count=_MOST_ROWS)
+        raise Refusal("no.file_rows", outcome="refuse", what="log", count=_MOST_ROWS)
     troubles: list[Trouble] = []
     entries: list[object] = []
     zone = ZoneInfo(book.member.time_zone)
@@ -233,8 +240,13 @@ def _with_log(tower: Tower, lines: tuple[Entry, ...], told: Book) -> list[Change
 def _new_lines(told: Book, book: Book) -> tuple[Entry, ...]:
     """Lines not in the log yet, whose tower is known or comes with them."""
     towers = {t.name.casefold() for b in (told, book) for t in (*b.towers, *b.packed)}
-    here = {_same(e) for e in book.log}
-    return tuple(e for e in told.log if _same(e) not in here and e.tower.casefold() in towers)
+    seen = {_same(e) for e in book.log}
+    new: list[Entry] = []
+    for e in told.log:
+        if _same(e) not in seen and e.tower.casefold() in towers:
+            seen.add(_same(e))
+            new.append(e)
+    return tuple(new)
 
 
 def _same(entry: Entry) -> tuple[object, ...]:

@@ -7,10 +7,10 @@ from dataclasses import replace
 from bot.errors import Refusal
 from bot.records.answer import Answer, Offer, line
 from bot.records.book import Book
-from bot.records.changes import LeaveTower, PackTower, ShareTower
-from bot.records.questions import Said, TowerLeave, TowerPack, TowerShare
+from bot.records.changes import JoinTower, LeaveTower, PackTower, ShareTower
+from bot.records.questions import Said, TowerJoin, TowerLeave, TowerPack, TowerShare
 from bot.services.asking import clarify
-from bot.services.choosing import chosen_tower
+from bot.services.choosing import chosen_tower, invitation_offers
 from bot.services.facts import named_tower
 
 
@@ -24,7 +24,7 @@ def share(question: TowerShare, book: Book) -> Answer:
     if not book.in_guild:
         raise Refusal("no.share_in_room", outcome="refuse")
     number, _, name = question.person.partition(" ")
-    tower = chosen_tower(replace(question), book)
+    tower = chosen_tower(question, book)
     if name in tower.shared_with:
         raise Refusal("no.shared_already", outcome="refuse", name=name, tower=tower.name)
     change = ShareTower(tower_id=tower.id, user_id=int(number), name=name[:100])
@@ -35,6 +35,37 @@ def share(question: TowerShare, book: Book) -> Answer:
         check=(line("share.means"),),
         changes=(change,),
     )
+
+
+def join(question: TowerJoin, book: Book) -> Answer:
+    """The invited person's yes or no.
+
+    Raises
+    ------
+    Refusal
+    """
+    found = next((i for i in book.invited if str(i.tower_id) == question.invitation), None)
+    if found is None:
+        raise Refusal("no.invitation_gone", outcome="refuse")
+    accept = question.accept == "yes"
+    word = "share.joined" if accept else "share.declined"
+    return Answer(
+        outcome="answer",
+        intent="tower",
+        do=(line(word, tower=found.tower),),
+        changes=(JoinTower(tower_id=found.tower_id, accept=accept),),
+    )
+
+
+def invitations(found: Answer, book: Book) -> Answer:
+    """An answer with the invitation that waits, where only the person reads it."""
+    if not book.invited or not book.private or found.outcome != "answer":
+        return found
+    one = book.invited[0]
+    word = "share.invited" if one.host else "share.invited_unnamed"
+    said = line(word, host=one.host, tower=one.tower)
+    offers = (*found.offers, *invitation_offers(one))
+    return replace(found, cautions=(*found.cautions, said), offers=offers)
 
 
 def leave(question: TowerLeave, book: Book) -> Answer:

@@ -10,6 +10,7 @@ from bot.records.facts import Member, PolicyValue
 from bot.records.questions import Check, Schedule
 from bot.render import plain
 from bot.services import answer
+from bot.services.log.use import use_of
 from tests.bot.books import GAL, KITCHEN, PORCH, book, no_towers
 from tests.bot.logs import NOW, entry, logged
 
@@ -117,6 +118,26 @@ def test_a_level_that_rose_is_never_fitted() -> None:
     lines = logged(entry(1, days=3, level_l=6 * GAL), entry(2, days=1, level_l=8 * GAL))
     found = answer(Schedule(), lines)
     assert "two level readings a day apart" in plain(found, book())
+
+
+def test_the_rate_counts_from_the_full_tank_after_a_topup() -> None:
+    """Filled as shown tells the level before and the full tank at one moment: 60 L, then 15 L."""
+    lines = logged(
+        entry(1, days=2, level_l=15.0),
+        entry(2, days=2, level_l=60.0, water_added_l=45.0, kind="topup"),
+        entry(3, level_l=15.0),
+    )
+    use = use_of(KITCHEN, lines)
+    assert use is not None and use.l_per_d == pytest.approx(22.5)
+
+
+def test_an_unlogged_fill_begins_anew() -> None:
+    lines = logged(
+        entry(1, days=9, level_l=60.0), entry(2, days=6, level_l=30.0),
+        entry(3, days=5, level_l=60.0), entry(4, days=2, level_l=40.0),
+    )  # fmt: skip
+    use = use_of(KITCHEN, lines)
+    assert use is not None and use.l_per_d == pytest.approx(20 / 3)
 
 
 def test_a_change_falls_due_by_days_or_by_tanks() -> None:

@@ -11,7 +11,7 @@ from bot.records.changes import AddEntry, UndoEntry
 from bot.records.facts import Entry
 from bot.records.questions import Check, History, Log, TopUp, Undo
 from bot.render import plain
-from bot.services import answer, refreshed
+from bot.services import answer, numbered, refreshed
 from tests.bot.books import GAL, IFE, KITCHEN, LIBRARY, PORCH, book, no_towers
 from tests.bot.logs import NOW, entry, logged
 
@@ -164,7 +164,7 @@ def test_a_changed_line_stands_for_the_old_one() -> None:
     old = entry(5, hours=1, level_l=30.0)
     mark = old.recorded_at.isoformat() if old.recorded_at else ""
     found = answer(Log(level="3/4", replaces=mark), logged(old))
-    assert [type(change) for change in found.changes] == [UndoEntry, AddEntry]
+    assert [type(change) for change in found.changes] == [AddEntry, UndoEntry]
 
 
 def test_a_changed_dose_is_no_second_one() -> None:
@@ -172,6 +172,45 @@ def test_a_changed_dose_is_no_second_one() -> None:
     mark = old.recorded_at.isoformat() if old.recorded_at else ""
     found = answer(Log(poured="44 ml each", replaces=mark), logged(old))
     assert found.outcome == "answer"
+
+
+def test_a_changed_line_keeps_its_time_and_what_was_read_before_it() -> None:
+    """Filled as shown tells two lines; a change stands for the fill alone."""
+    before = entry(5, hours=3, level_l=30.0, ec=2.1)
+    fill = replace(entry(6, hours=3, level_l=60.0, kind="topup", water_added_l=30.0,
+                         amounts=(("A", 36.0), ("B", 36.0))), ec=None)  # fmt: skip
+    mark = fill.recorded_at.isoformat() if fill.recorded_at else ""
+    found = answer(Log(poured="30 ml each", added="8 gal", replaces=mark), logged(before, fill))
+    (added,) = [c.entry for c in found.changes if isinstance(c, AddEntry)]
+    assert added.at == fill.at
+    assert added.ec is None
+    assert [c.entry_id for c in found.changes if isinstance(c, UndoEntry)] == [6]
+
+
+def test_a_line_taken_back_already_cannot_be_changed() -> None:
+    found = answer(Log(level="half", replaces=NOW.isoformat()), logged(entry(5, days=1)))
+    assert found.outcome == "refuse" and found.changes == ()
+
+
+def test_parts_out_of_ratio_are_asked_about() -> None:
+    for poured in ("A 48", "A 480, B 48"):
+        found = answer(Log(added="6 gal", poured=poured), book())
+        assert found.outcome == "clarify" and found.changes == ()
+        sure = answer(found.offers[0].question, book())
+        assert sure.changes
+    assert stored(Log(poured="48"))[0].amounts == (("A", 48.0), ("B", 48.0))
+
+
+def test_a_button_means_its_tower_by_number() -> None:
+    shown = answer(TopUp(level="half"), book()).offers[0].question
+    kept = numbered(shown, book())
+    assert isinstance(kept, Log) and kept.tower == "#1"
+    renamed = replace(book(), towers=(replace(KITCHEN, name="roof"), replace(PORCH, id=3)))
+    (_, line) = [c.entry for c in answer(kept, renamed).changes if isinstance(c, AddEntry)]
+    assert line.tower == "roof"
+    gone = replace(book(), towers=(replace(PORCH, name="kitchen"),))
+    refused = answer(kept, gone)
+    assert refused.outcome == "refuse" and refused.changes == ()
 
 
 def test_history_has_pages_newest_first() -> None:
