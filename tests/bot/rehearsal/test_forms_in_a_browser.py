@@ -349,6 +349,8 @@ async def test_a_file_becomes_the_value_of_an_option(town, run, gardener, browse
         await expect(page.locator("#list li")).to_have_text(["Choose a file …"])
         async with page.expect_file_chooser() as chooser:
             await page.keyboard.press("ArrowDown")
+            marked = page.locator("#list li").first
+            await expect(marked).to_have_attribute("aria-selected", "true")
             await page.keyboard.press("Enter")
         file = {"name": "old records.json", "mimeType": "application/json", "buffer": b"{}"}
         await (await chooser.value).set_files(file)
