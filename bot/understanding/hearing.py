@@ -1,7 +1,7 @@
 """Which question a sentence asks, or an honest "not mine".
 
 Only reading and choosing: every span goes on as it was typed, and is read by `calc.units` when the
-question is answered. Doses and top-ups are heard so far.
+question is answered. Doses, top-ups, the log and the set-up are heard so far.
 """
 
 from __future__ import annotations
