@@ -46,7 +46,7 @@ def import_(question: Import, book: Book) -> Answer:
     ------
     Refusal
     """
-    if len(question.text.encode()) > LARGEST_BYTES:
+    if len(question.text.encode(errors="replace")) > LARGEST_BYTES:
         raise Refusal("no.file_size", outcome="refuse")
     name = question.file.casefold()
     if name.endswith(".csv"):
