@@ -1,4 +1,4 @@
-"""Whatever is typed into any option or form: a sentence, one question at most, nothing half done."""
+"""Whatever is typed into any option or form: a sentence, one question at most, nothing half."""
 
 from __future__ import annotations
 
@@ -76,7 +76,8 @@ def is_a_sentence(question: Question, at: Book) -> None:
     assert said.count("?") <= 1, said
     assert "Traceback" not in said and "None" not in said
     if found.outcome == "clarify" and not isinstance(question, questions.Setup):
-        # a set-up's step is stored before the next is asked; else what a clarifying answer may write: a tower's stage at its door, the coach's own role
+        # A set-up's step is stored before the next is asked; else a clarifying answer writes only
+        # a tower's stage at its door, or the first coach's role.
         assert all(type(c).__name__ in ("EditTower", "SetRole") for c in found.changes)
     for amount in found.amounts:
         assert abs(amount.value) < 1e6
