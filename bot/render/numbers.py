@@ -91,6 +91,15 @@ def _rate(value: float, member: Member, unit: str) -> str:
     return f"{number(value)} {unit} per L"
 
 
+def _clock(minutes: float, member: Member) -> str:
+    """A time of day, given in minutes from midnight."""
+    hour, minute = divmod(int(minutes), 60)
+    if member.units != "us":
+        return f"{hour:02d}:{minute:02d}"
+    half = "am" if hour < 12 else "pm"
+    return f"{hour % 12 or 12}:{minute:02d} {half}"
+
+
 def _temperature(celsius: float, member: Member) -> str:
     if member.units == "us":
         return f"{number(round(from_si(celsius, 'f')))} °F"
@@ -128,6 +137,7 @@ _SHOWN: Final[dict[str, Callable[[float, Member], str]]] = {
     "dli": lambda v, m: number(v),
     "kwh": lambda v, m: f"{number(v)} kWh",
     "money": lambda v, m: format_currency(v, m.currency, locale="en"),
+    "clock": _clock,
     "ml": lambda v, m: f"{number(v)} mL",
 }
 

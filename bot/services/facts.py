@@ -213,18 +213,28 @@ def _ec_decimal(name: str, typed: float, guess: float, question: Question) -> An
 
 
 def target_fact(question: Dose | TopUp, tower: Tower | None, book: Book) -> Fact:
-    """The EC to aim for [mS/cm]."""
+    """The EC to aim for [mS/cm]: told, recorded, or the house's."""
     if question.target:
         return ec_fact("target", question.target, book, question)
+    return towers_target(tower, book)
+
+
+def towers_target(tower: Tower | None, book: Book) -> Fact:
+    """A tower's own target EC [mS/cm], else the house's."""
     if tower is not None and tower.target_ec is not None:
         return Fact("target", tower.target_ec, FromRecord(tower.set_on))
     return rule_fact("target_ec", "target", book)
 
 
 def tap_fact(question: Dose | TopUp, tower: Tower | None, book: Book) -> Fact:
-    """The EC of the water poured in [mS/cm]."""
+    """The EC of the water poured in [mS/cm]: told, recorded, or the house's."""
     if question.tap:
         return ec_fact("tap", question.tap, book, question)
+    return towers_tap(tower, book)
+
+
+def towers_tap(tower: Tower | None, book: Book) -> Fact:
+    """The EC of a tower's usual water [mS/cm], else the house's."""
     if tower is not None and tower.water_ec is not None:
         return Fact("tap", tower.water_ec, FromRecord(tower.set_on))
     return rule_fact("tap_ec", "tap", book)

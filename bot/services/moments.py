@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from dateutil.parser import ParserError, UnknownTimezoneWarning, parse
 
+from bot.records.answer import Measure
 from calc.errors import OutOfRange, Unreadable
 
 _DAYS: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -89,6 +90,12 @@ def read_clock(text: str) -> str:
     if found is None:
         raise Unreadable(text=text[:60], wanted="clock")
     return found.strftime("%H:%M")
+
+
+def clock_minutes(text: str) -> Measure:
+    """ "19:30" as a time of day to be said."""
+    hour, minute = text.split(":")
+    return Measure(int(hour) * 60 + int(minute), "clock")
 
 
 def read_quiet(text: str) -> tuple[str, str] | None:

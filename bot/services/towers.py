@@ -12,7 +12,8 @@ from bot.records.changes import MOST_TOWERS, AddTower, EditTower
 from bot.records.facts import Tower
 from bot.records.questions import TowerAdd, TowerEdit, TowerShow
 from bot.services.choosing import chosen_tower
-from bot.services.facts import ec_fact, feed_for, measures
+from bot.services.facts import ec_fact, feed_for, measures, towers_tap, towers_target
+from bot.services.log.use import pump_line_l, refill_mark_l
 from bot.services.running.setting import Setting, read_flow, read_timer
 from bot.text import plain
 from calc.errors import OutOfRange, Unreadable, within
@@ -76,7 +77,7 @@ def tower_edit(question: TowerEdit, book: Book) -> Answer:
         if getattr(changed, field.name) != getattr(tower, field.name)
     )
     edit = EditTower(tower_id=tower.id, name=changed.name, facts=facts)
-    return _answer("tower.changed", changed, book, changes=(edit,))
+    return _answer("tower.changed", changed, book, changes=(edit,), before=tower)
 
 
 def tower_show(question: TowerShow, book: Book) -> Answer:
@@ -218,24 +219,32 @@ def _answer(
     tower: Tower,
     book: Book,
     changes: tuple[AddTower | EditTower, ...] = (),
+    before: Tower | None = None,
 ) -> Answer:
+    """What is known of a tower; of one that was changed, what is other than `before`."""
     first = line(
         word,
         name=tower.name,
         tank=Measure(tower.tank_l, "water"),
         other=Measure(tower.tank_l, "water_other"),
     )
+    new = any(isinstance(change, AddTower) for change in changes)
     return Answer(
         outcome="answer",
         intent="tower",
         do=(first,),
-        expect=_known(tower, book),
-        check=_guesses(tower, book, new=any(isinstance(c, AddTower) for c in changes)),
+        expect=_known(tower, book) if before is None else _other(tower, before, book),
+        check=_guesses(tower, book, new=new) if before is None else (),
         cautions=(line("tower.weight", weight=Measure(tower.tank_l * _WATER_KG_PER_L, "weight")),)
-        if changes
+        if new
         else (),
         changes=changes,
     )
+
+
+def _other(tower: Tower, before: Tower, book: Book) -> tuple[Line, ...]:
+    old = _known(before, book)
+    return tuple(one for one in _known(tower, book) if one not in old)
 
 
 def _known(tower: Tower, book: Book) -> tuple[Line, ...]:
@@ -257,8 +266,7 @@ def _known(tower: Tower, book: Book) -> tuple[Line, ...]:
         lines.append(line("tower.feed", feed=tower.feed, strength=share))
     else:
         lines.append(line("tower.no_feed"))
-    target = book.number("target_ec") if tower.target_ec is None else tower.target_ec
-    tap = book.number("tap_ec") if tower.water_ec is None else tower.water_ec
+    target, tap = towers_target(tower, book).value, towers_tap(tower, book).value
     lines.append(line("tower.target", target=Measure(target, "ec"), tap=Measure(tap, "ec")))
     lines.append(_marks(tower, book))
     if tower.levels and tower.ports_per_level:
@@ -275,12 +283,10 @@ def _known(tower: Tower, book: Book) -> tuple[Line, ...]:
 
 
 def _marks(tower: Tower, book: Book) -> Line:
-    refill = tower.refill_at_fraction or book.number("refill_mark_fraction")
-    pump = tower.pump_min_l or book.number("pump_line_fraction") * tower.tank_l
     return line(
         "tower.marks",
-        refill=Measure(refill * tower.tank_l, "water"),
-        pump=Measure(pump, "water"),
+        refill=Measure(refill_mark_l(tower, book), "water"),
+        pump=Measure(pump_line_l(tower, book), "water"),
     )
 
 

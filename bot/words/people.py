@@ -5,7 +5,7 @@ from typing import Final
 SENTENCES: Final = {
     "room.private": "That is between you and me. Shall I show it to you alone?",
     "settings.shown": "Your settings:",
-    "settings.saved": "Saved. Your settings now:",
+    "settings.saved": "Saved.",
     "settings.units": "Units {units}, gallon {gallon}.",
     "settings.gallon_us": "US (3.8 L)",
     "settings.gallon_uk": "UK (4.5 L)",
@@ -20,6 +20,7 @@ SENTENCES: Final = {
     "settings.no_jug": "jug not measured",
     "settings.quiet": "Quiet from {start} to {end}.",
     "settings.no_quiet": "No quiet hours of your own.",
+    "settings.drops": "{drops} drops make 1 mL.",
     "settings.private": "Sentences in the room are answered to you alone.",
     "settings.room": "Sentences in the room are answered there, without your readings.",
     "settings.home": "Here in private it is about {name} from now on. Now ask again.",

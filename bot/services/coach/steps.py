@@ -11,6 +11,8 @@ from bot.records.book import Book
 from bot.records.questions import Policy, Said, Setup, Start, Teach
 from bot.services.asking import clarify
 from bot.services.coach.rules import rule_line
+from bot.services.moments import clock_minutes
+from bot.services.own.zones import city
 from bot.services.pouring import rates_of
 from calc.dose import mixed_ec
 
@@ -83,7 +85,7 @@ def value_of(step: int, book: Book) -> Line:
     match step:
         case 1:
             return line(
-                "setup.value_1", zone=place.time_zone, units=(line(f"units.{place.units}"),)
+                "setup.value_1", zone=city(place.time_zone), units=(line(f"units.{place.units}"),)
             )
         case 2:
             names = tuple(line("button.tower", name=f.name) for f in book.feeds if not f.own)
@@ -91,7 +93,11 @@ def value_of(step: int, book: Book) -> Line:
         case 3:
             return line("setup.value_3", target=Measure(book.number("target_ec"), "ec"))
         case 5 if place.quiet_from and place.quiet_to:
-            return line("setup.value_5", start=place.quiet_from, end=place.quiet_to)
+            return line(
+                "setup.value_5",
+                start=clock_minutes(place.quiet_from),
+                end=clock_minutes(place.quiet_to),
+            )
         case _:
             return line("setup.value_other")
 

@@ -21,7 +21,7 @@ from bot.records.facts import Entry, Tower
 from bot.records.questions import Check, Log, TopUp
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower
-from bot.services.facts import computed, ec_fact, measures, rule_fact
+from bot.services.facts import computed, ec_fact, measures, towers_tap, towers_target
 from bot.services.levels import told_level
 from bot.services.log.entries import fed, when
 from calc.bands import ec_trend, flag
@@ -91,19 +91,11 @@ def _level(question: Check, tower: Tower, book: Book) -> float | None:
     return told_level(question, tank, tower, book).litres.value
 
 
-def _target(tower: Tower, book: Book) -> float:
-    return book.number("target_ec") if tower.target_ec is None else tower.target_ec
-
-
-def _tap(tower: Tower, book: Book) -> float:
-    return book.number("tap_ec") if tower.water_ec is None else tower.water_ec
-
-
 def ec_flag(ec: float, tower: Tower, book: Book) -> str:
     """Where an EC stands against the tower's target; "below_tap" when it cannot be."""
-    if ec < _tap(tower, book) - _BELOW_TAP_MS:
+    if ec < towers_tap(tower, book).value - _BELOW_TAP_MS:
         return "below_tap"
-    target = _target(tower, book)
+    target = towers_target(tower, book).value
     return flag(
         value_any=ec,
         red_low_any=book.number("ec_red_low") * target,
@@ -138,7 +130,7 @@ def _temp_flag(celsius: float, book: Book) -> str:
 def _verdicts(tower: Tower, entry: Entry, book: Book) -> tuple[Line, ...]:
     found: list[Line] = []
     if entry.ec is not None:
-        target = _target(tower, book)
+        target = towers_target(tower, book).value
         found.append(
             line(
                 f"reading.ec_{ec_flag(entry.ec, tower, book)}",
@@ -146,7 +138,7 @@ def _verdicts(tower: Tower, entry: Entry, book: Book) -> tuple[Line, ...]:
                 target=Measure(target, "ec"),
                 low=Measure(book.number("ec_ok_low") * target, "ec"),
                 high=Measure(book.number("ec_ok_high") * target, "ec"),
-                tap=Measure(_tap(tower, book), "ec"),
+                tap=Measure(towers_tap(tower, book).value, "ec"),
             )
         )
     if entry.ph is not None:
@@ -212,17 +204,13 @@ def _whose(tower: Tower, book: Book) -> tuple[Line, ...]:
         return ()
     set_on = book.rule("target_ec").set_on
     word = "check.target_coach" if set_on else "check.target_guess"
-    return (line(word, target=Measure(_target(tower, book), "ec")),)
+    return (line(word, target=Measure(towers_target(tower, book).value, "ec")),)
 
 
 def _amounts(ec: Fact | None, tower: Tower, book: Book) -> tuple[Amount, ...]:
     if ec is None:
         return ()
-    target = (
-        rule_fact("target_ec", "target", book)
-        if tower.target_ec is None
-        else Fact("target", tower.target_ec, FromRecord(tower.set_on))
-    )
+    target = towers_target(tower, book)
     return (
         Amount(name="ec", value=ec.value, unit="mS/cm", origin=FromText()),
         Amount(

@@ -13,8 +13,8 @@ from bot.records.facts import Member
 from bot.records.questions import Home, SettingsEdit
 from bot.services.asking import clarify
 from bot.services.facts import measures
-from bot.services.moments import read_clock, read_quiet
-from bot.services.own.zones import read_zone
+from bot.services.moments import clock_minutes, read_clock, read_quiet
+from bot.services.own.zones import city, read_zone
 from calc.errors import Unreadable, within
 from calc.units import FINGER_CM, read_depth_cm, read_number, read_volume
 
@@ -30,12 +30,14 @@ def settings(question: SettingsEdit, book: Book) -> Answer:
     CalcError, Refusal
     """
     changes = _changes(question, book)
+    lines = _lines(book.member)
     if not changes:
-        return _shown("settings.shown", book.member, book, ())
+        return _shown("settings.shown", lines, ())
     after = book.member
     for change in changes:
         after = replace(after, **{change.setting: change.value})  # type: ignore[arg-type]  # names come from here
-    return _shown("settings.saved", after, book, tuple(changes))
+    changed = tuple(one for one in _lines(after) if one not in lines)
+    return _shown("settings.saved", changed, tuple(changes))
 
 
 def home(question: Home, book: Book) -> Answer:
@@ -126,22 +128,22 @@ def _jug(typed: str, book: Book) -> float:
     return within(name="jug", value=litres, low=0.05, high=200, unit="L")
 
 
-def _shown(word: str, who: Member, book: Book, changes: tuple[Change, ...]) -> Answer:
+def _shown(word: str, lines: tuple[Line, ...], changes: tuple[Change, ...]) -> Answer:
     offer = Offer(label=line("button.change"), question=SettingsEdit(), form="settings")
     return Answer(
         outcome="answer",
         intent="settings",
-        do=(line(word), *_lines(who, book)),
+        do=(line(word), *lines),
         check=(line("settings.how"),),
         offers=(offer,),
         changes=changes,
     )
 
 
-def _lines(who: Member, book: Book) -> tuple[Line, ...]:
+def _lines(who: Member) -> tuple[Line, ...]:
     return (
         line("settings.units", units=(line(f"units.{who.units}"),), gallon=_gallon(who)),
-        line("settings.zone", zone=who.time_zone, morning=who.morning),
+        line("settings.zone", zone=city(who.time_zone), morning=clock_minutes(who.morning)),
         line("settings.meter", meter=_meter_said(who)),
         line(
             "settings.hand" if who.finger_mm else "settings.hand_guess",
@@ -150,11 +152,15 @@ def _lines(who: Member, book: Book) -> tuple[Line, ...]:
             if who.jug_l
             else (line("settings.no_jug"),),
         ),
-        line("settings.quiet", start=who.quiet_from, end=who.quiet_to)
+        line(
+            "settings.quiet", start=clock_minutes(who.quiet_from), end=clock_minutes(who.quiet_to)
+        )
         if who.quiet_from and who.quiet_to
         else line("settings.no_quiet"),
         line("settings.private" if who.private_answers else "settings.room"),
-    )
+        *((line("settings.drops", drops=Measure(who.drops_per_ml, "number")),)
+          if who.drops_per_ml else ()),
+    )  # fmt: skip
 
 
 def _gallon(who: Member) -> tuple[Line, ...]:

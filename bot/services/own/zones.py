@@ -44,3 +44,8 @@ def read_zone(typed: str) -> str:
         raise Refusal("no.zone", text=typed[:40], near=names)
     ZoneInfo(found)
     return found
+
+
+def city(zone: str) -> str:
+    """ "America/New_York" -> "New York", as people call their zone."""
+    return zone.rsplit("/", 1)[-1].replace("_", " ")
