@@ -6,7 +6,7 @@ import re
 
 import discord
 
-from bot.records.people import Asker, Place
+from bot.records.people import NEEDED, Asker, Place
 from bot.text import plain
 
 
@@ -31,7 +31,7 @@ def _place(interaction: discord.Interaction) -> Place:
         room=plain(getattr(room, "name", None) or "")[:100],
         community=plain(guild.name)[:100] if guild is not None else "",
         members=(guild.member_count or 0) if guild is not None else 0,
-        missing=tuple(name for name, granted in allowed if not granted),
+        missing=tuple(name for name in NEEDED if not getattr(allowed, name)),
         manages=interaction.permissions.manage_guild,
     )
 

@@ -3,6 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
+
+# What the bot needs in a community's room, by the platform's names of permissions.
+NEEDED: Final = (
+    "view_channel", "send_messages", "read_message_history", "pin_messages", "attach_files",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

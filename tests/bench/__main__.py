@@ -11,6 +11,7 @@ from dataclasses import asdict, dataclass
 
 from bot.services import answer
 from bot.understanding import hear
+from tests.bench.books import book_ms
 from tests.bench.stage import playing, rate
 from tests.bot.books import KITCHEN, PORCH, book
 
@@ -90,12 +91,23 @@ async def replies(quick: bool) -> list[Row]:
     ]
 
 
+async def books(quick: bool) -> list[Row]:
+    """One person's records must not cost more because others keep theirs in the same file."""
+    alone = await book_ms(300)
+    among = await book_ms(30_000 if quick else 150_000)
+    return [row("a Book among everybody's lines", among, alone, 0.7, "ms", less=True)]
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(prog="tests.bench")
     parser.add_argument("--quick", action="store_true")
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args()
-    for one in [*sentences(chosen.quick), *asyncio.run(replies(chosen.quick))]:
+    for one in [
+        *sentences(chosen.quick),
+        *asyncio.run(books(chosen.quick)),
+        *asyncio.run(replies(chosen.quick)),
+    ]:
         if chosen.json:
             print(json.dumps(asdict(one)), flush=True)
             continue

@@ -27,9 +27,6 @@ _RULES: Final = (
     "seedling_strength", "change_every_days", "change_after_tanks", "ph_low", "ph_high",
     "refill_mark_fraction", "hot_from_c", "hot_thirst", "bleach_ml_per_l",
 )  # fmt: skip
-# What a welcome post needs, by the platform's names of permissions.
-NEEDED: Final = ("view_channel", "send_messages", "read_message_history", "pin_messages",
-                 "attach_files")  # fmt: skip
 
 
 def steps_done(book: Book) -> tuple[bool, ...]:
@@ -104,7 +101,7 @@ def value_of(step: int, book: Book) -> Line:
 
 def _missing(book: Book) -> tuple[Line, ...]:
     """The permissions that the bot lacks in this room, by name."""
-    missing = [name for name in (book.place.missing if book.place else ()) if name in NEEDED]
+    missing = book.place.missing if book.place else ()
     if not missing:
         return ()
     return (line("setup.missing", names=tuple(line(f"permission.{name}") for name in missing)),)
