@@ -21,7 +21,7 @@ from bot.words import sentence
 from calc.units import to_si
 
 _GO_ON, _POST = sentence("button.go_on"), sentence("button.post_pin")
-_LAST_STEP = sentence("setup.name_6")
+_LAST_STEP = sentence("button.change_step").format(step=6)
 
 
 def rehearse(*, port: int, record: Path | None, say: Sequence[str], seed: int, page: bool) -> int:

@@ -8,6 +8,7 @@ from typing import Final
 from bot.records.book import Book
 from bot.records.questions import Dose, Forget, Log, Noted, Question, Schedule, Start, Undo
 from bot.understanding.notes import note_for
+from bot.understanding.reads import heard_reading
 from calc.units import Quantity, Word, scan
 
 _UNDO: Final = re.compile(r"(please )?(undo|take (it|that) back|scratch that)( that| it| please)?")
@@ -38,7 +39,7 @@ def heard_act(text: str, book: Book) -> Question | None:
         return Dose()
     if (found := note_for(text, book)) is not None:
         return Noted(entry=str(found.id))
-    return _log(text, lowered, book)
+    return _log(text, lowered, book) or heard_reading(text, book)
 
 
 def _log(text: str, lowered: str, book: Book) -> Log | None:

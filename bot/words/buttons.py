@@ -68,6 +68,7 @@ SENTENCES: Final = {
     "button.export_first": "Export first",
     "button.keep": "Keep it",
     "button.setup_start": "Start",
+    "button.change_step": "Change {step}",
     "button.try_member": "Try it as a member",
     "button.zone_units": "{zone}, {units}",
     "button.other_zone": "Another zone or units",

@@ -59,7 +59,7 @@ async def test_a_coach_sets_the_community_up_in_six_steps(town: Town) -> None:
     # done again, it changes the post that stands there and makes no second one
     again = only(await coach.say(harbour.room, "/setup"))
     assert "open" not in again.text and "EC 1.7" in again.text
-    last = only(await coach.press(again, "Welcome post"))
+    last = only(await coach.press(again, "Change 6"))
     await coach.press(last, "Post and pin")
     posts = [m for m in town.server.messages if str(m["content"]).startswith("**New here") or
              str(m["content"]).startswith("New here")]  # fmt: skip

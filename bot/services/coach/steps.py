@@ -61,7 +61,7 @@ def overview(book: Book) -> Answer:
     ]
     if first is None:
         offers[0:1] = [
-            Offer(label=line(f"setup.name_{n}"), question=Setup(step=str(n)))
+            Offer(label=line("button.change_step", step=n), question=Setup(step=str(n)))
             for n in range(1, STEPS + 1)
         ]
     head = line(

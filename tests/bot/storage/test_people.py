@@ -5,17 +5,15 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import sqlite3
-from collections.abc import AsyncIterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
-import pytest_asyncio
 from alembic import command
 from sqlalchemy.dialects import sqlite
 
-from bot.demo import saltmarsh
 from bot.errors import NotStarted, Refusal
 from bot.records.answer import Awaits, Offer, line
 from bot.records.changes import (
@@ -43,28 +41,9 @@ from bot.storage import Store, Writing, apply, find_offer, keep_offers, load_boo
 from bot.storage import schema as schema_of
 from bot.storage.books import _in_community
 from tests.bot.books import FEED
+from tests.bot.storage.asking import BRAM, NOW, TAMSIN, rows
 
-NOW = datetime(2026, 5, 11, 12, 0, tzinfo=UTC)
-TAMSIN = Asker(
-    user_id=saltmarsh.MEMBER_ID, name="Tamsin", guild_id=saltmarsh.GUILD_ID, private=True
-)
-BRAM = replace(TAMSIN, user_id=7, name="Bram")
 PERRIN = replace(TAMSIN, user_id=8, name="Perrin")
-
-
-@pytest.fixture
-def url(tmp_path: Path) -> str:
-    made = f"sqlite+aiosqlite:///{tmp_path / 'tankwren.db'}"
-    migrate(made)
-    return made
-
-
-@pytest_asyncio.fixture()
-async def store(url: str) -> AsyncIterator[Store]:
-    opened = Store(url)
-    await saltmarsh.fill(opened)
-    yield opened
-    await opened.close()
 
 
 class Writer:
@@ -83,13 +62,6 @@ class Writer:
 @pytest.fixture
 def write(store: Store) -> Writer:
     return Writer(store)
-
-
-def rows(url: str, query: str) -> list[tuple[object, ...]]:
-    with sqlite3.connect(url.split("///")[1]) as connection:
-        found = connection.execute(query).fetchall()
-    connection.close()
-    return found
 
 
 def told(tower: str = "kitchen", **facts: object) -> Entry:

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import asyncio
 import sqlite3
-from collections.abc import AsyncIterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from time import monotonic
 
 import pytest
-import pytest_asyncio
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from sqlalchemy import create_engine
@@ -32,18 +31,14 @@ from bot.storage import (
     find_offer,
     keep_offers,
     load_book,
-    migrate,
     named,
 )
 from bot.storage.engine import existing
 from bot.storage.models import metadata
 from bot.storage.schema import newest
+from tests.bot.storage.asking import BRAM, NOW, TAMSIN, rows
 
-NOW = datetime(2026, 5, 11, 12, 0, tzinfo=UTC)
-TAMSIN = Asker(
-    user_id=saltmarsh.MEMBER_ID, name="Tamsin", guild_id=saltmarsh.GUILD_ID, private=True
-)
-STRANGER = replace(TAMSIN, user_id=7, name="Bram")
+STRANGER = BRAM
 SHED = Tower(name="shed", tank_l=40.0)
 
 
@@ -51,28 +46,6 @@ async def write(
     store: Store, asker: Asker, changes: Sequence[Change], interaction_id: int, now: datetime
 ) -> bool:
     return await apply(store, asker, Writing(changes=changes), interaction_id, now)
-
-
-@pytest.fixture
-def url(tmp_path: Path) -> str:
-    made = f"sqlite+aiosqlite:///{tmp_path / 'tankwren.db'}"
-    migrate(made)
-    return made
-
-
-@pytest_asyncio.fixture()
-async def store(url: str) -> AsyncIterator[Store]:
-    opened = Store(url)
-    await saltmarsh.fill(opened)
-    yield opened
-    await opened.close()
-
-
-def rows(url: str, query: str) -> list[tuple[object, ...]]:
-    with sqlite3.connect(url.split("///")[1]) as connection:
-        found = connection.execute(query).fetchall()
-    connection.close()
-    return found
 
 
 def test_the_migrations_make_exactly_the_models(url: str) -> None:

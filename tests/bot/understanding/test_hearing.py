@@ -9,7 +9,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bot.records.facts import Feed, Part
-from bot.records.questions import Dose, Help, NotMine, Question, TopUp
+from bot.records.questions import (
+    Check,
+    Dose,
+    Forget,
+    Help,
+    Log,
+    NotMine,
+    Question,
+    Schedule,
+    Start,
+    TopUp,
+    Undo,
+)  # fmt: skip
 from bot.services import answer
 from bot.understanding import hear
 from bot.words import sentence
@@ -200,7 +212,6 @@ def test_a_disguise_does_not_hide_danger(text: str) -> None:
         ("write my essay", "off_topic"),
         ("asdf 88", "off_topic"),
         ("when should i harvest the lettuce", "not_yet"),
-        ("ph is 7.4", "not_yet"),
         ("lost 7 gallons overnight", "not_yet"),
     ],
 )
@@ -230,3 +241,50 @@ def test_any_text_gets_an_answer(text: str) -> None:
 def test_any_heap_of_trade_words_gets_an_answer(words: list[str]) -> None:
     text = " ".join(words)
     assert answer(hear(text, book(KITCHEN, PORCH)), book(KITCHEN, PORCH)).do
+
+
+@pytest.mark.parametrize(
+    ("text", "question"),
+    [
+        ("my tds pen says 900, ok?", Check(ec="900")),
+        ("pen says 875", None),
+        ("is ec 2.4 ok?", Check(ec="2.4")),
+        ("ph is 7.2, what now?", Check(ph="7.2")),
+        ("ec 1.9 ph 6,2 ok", Check(ec="1.9", ph="6,2")),
+        ("kitchen meter reads cf 27, too high?", Check(tower="kitchen", ec="27 cf")),
+        ("water is 83F, ok?", Check(temp="83f")),
+        ("half full, meter says 1.9, ok?", None),
+        ("ec 1.9 and ph 6 what do i add", None),
+        ("timer 15 on 30 off ok?", None),
+    ],
+)
+def test_a_reading_alone_is_judged(text: str, question: Check | None) -> None:
+    heard = hear(text, book(KITCHEN))
+    if question is None:
+        assert not isinstance(heard, Check)
+    else:
+        assert heard == question
+
+
+@pytest.mark.parametrize(
+    ("text", "question"),
+    [
+        ("undo", Undo()),
+        ("Undo that!", Undo()),
+        ("added 6 gal and 48 ml each", Log(added="6 gal", poured="48 ml each")),
+        ("topped up 23 l, 46 ml of each", Log(added="23 l", poured="46 ml each")),
+        ("start", Start()),
+        ("forget me", Forget()),
+        ("what's due this week?", Schedule()),
+        ("how much A and B when I fill it?", Dose()),
+    ],
+)
+def test_the_record_is_spoken_to(text: str, question: Question) -> None:
+    assert hear(text, book(KITCHEN)) == question
+
+
+@pytest.mark.parametrize(
+    "text", ["should i add 6 gal and 48 ml each?", "added 48 ml each", "i added 6 gal"]
+)
+def test_a_question_is_no_log(text: str) -> None:
+    assert not isinstance(hear(text, book(KITCHEN)), Log)
