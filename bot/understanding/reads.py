@@ -16,8 +16,8 @@ _ASKS: Final = re.compile(
 )
 # Words that may stand around a reading; any other makes it another question.
 _AROUND: Final = frozenset(
-    "my the a is it its it's this at of on and in for with says reads shows reading meter pen "
-    "ec tds ppm cf ph ok okay all right alright fine good too high low now what today tank water temp "
+    "my the a is it its it's this at of on and in for with says reads shows reading meter pen ec "
+    "tds ppm cf ph ok okay all right alright fine good too high low now what today tank water temp "
     "temperature degrees so still be can that hi hello please , . ! ? : ; = - '".split()
 )
 
