@@ -82,6 +82,34 @@ async def test_it_answers_and_ends_in_good_order(server: ChatServer, tmp_path: P
     await store.close()
 
 
+async def test_buttons_and_open_forms_live_through_a_kill(
+    server: ChatServer, tmp_path: Path
+) -> None:
+    """Killed in the middle of a set-up: the form that was open still saves, the log stays whole."""
+    guild = server.add_guild("Saltmarsh Growers", room="towers", id=saltmarsh.GUILD_ID)
+    person = server.add_person("Tamsin", guilds=[guild], id=saltmarsh.MEMBER_ID)
+    first = await start(server, tmp_path, server.token)
+    await server.wait_ready(timeout_s=15)
+    (one,) = await person.say(guild.room, "/start")
+    (form,) = await person.press(one, "Type the size")
+    first.kill()
+    await first.communicate()
+    second = await start(server, tmp_path, server.token)
+    await server.wait_ready(timeout_s=15)
+    (two,) = await person.submit(form, {"tank": "40 l"})
+    assert "2 of 4" in two.text
+    (three,) = await person.press(two, "Outdoors")
+    second.kill()
+    await second.communicate()
+    await start(server, tmp_path, server.token)
+    await server.wait_ready(timeout_s=15)
+    (bottle,) = await person.press(three, "Another bottle")
+    told = {"feed": "Cliff", "rate": "2 ml of each per l", "gain": "1.5"}
+    (four,) = await person.submit(bottle, told)
+    (saved,) = await person.press(four, "None")
+    assert "Saved: balcony" in saved.text
+
+
 async def test_a_wrong_token_is_one_line(server: ChatServer, tmp_path: Path) -> None:
     process = await start(server, tmp_path, "made-up-and-wrong")
     _, err = await asyncio.wait_for(process.communicate(), timeout=15)
