@@ -187,7 +187,7 @@ def _settles(found: Answer, question: Question, book: Book) -> bool:
 
 def _typed_again(found: Answer, question: Question, visit: Visit) -> Answer:
     """A form that could not be read comes back with what was typed still in it."""
-    if visit.filled is None or found.outcome not in ("clarify", "refuse"):
+    if visit.filled is None or visit.stale or found.outcome != "clarify":
         return found
     if any(offer.form for offer in found.offers) or (found.intent == "newcomer" and found.offers):
         return found

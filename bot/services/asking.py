@@ -21,7 +21,7 @@ from bot.records.answer import (
     line,
 )
 from bot.records.book import Book
-from bot.records.questions import Check, Dose, Log, Question, TopUp, with_field
+from bot.records.questions import Check, Dose, Log, Policy, Question, TopUp, with_field
 from calc.errors import Ambiguous, CalcError
 
 Asked = TypeVar("Asked", Dose, TopUp)
@@ -150,7 +150,7 @@ def settle(error: Ambiguous, question: Question, intent: str) -> Answer:
         ]
         return clarify(intent, line("ask.depth", text=error.text), offers=offers)
     if error.about == "temperature":
-        name = next(n for n in ("temp",) if getattr(question, n, None))
+        name = "value" if isinstance(question, Policy) else "temp"
         offers = [
             Offer(
                 label=line(f"button.degrees_{unit}", text=error.text),

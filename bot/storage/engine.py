@@ -77,18 +77,23 @@ class Gathering:
         async with self._lock:
             if not done.done():
                 batch, self._waiting = self._waiting, []
-                await self._write(batch, write)
+                await self._write(batch, done, write)
         await done
 
     async def _write(
         self,
         batch: list[tuple[Any, asyncio.Future[None]]],
+        own: asyncio.Future[None],
         write: Callable[[Sequence[Any]], Awaitable[None]],
     ) -> None:
-        error: BaseException | None = None
+        error: Exception | None = None
         try:
             await write([one for one, _ in batch])
-        except BaseException as caught:
+        except asyncio.CancelledError:
+            # Only who wrote for all was cancelled: the next in line writes for the others.
+            self._waiting = [waits for waits in batch if waits[1] is not own] + self._waiting
+            raise
+        except Exception as caught:
             error = caught
         for _, done in batch:
             if done.done():

@@ -34,7 +34,7 @@ async def forget(connection: AsyncConnection, who: Writer, now: datetime) -> Non
     """
     rows = (
         await connection.execute(
-            select(member.c.id, member.c.community_id, member.c.name).where(
+            select(member.c.id, member.c.community_id, member.c.name, member.c.role).where(
                 member.c.user_id == who.user_id
             )
         )
@@ -44,7 +44,8 @@ async def forget(connection: AsyncConnection, who: Writer, now: datetime) -> Non
         await connection.execute(
             update(entry).where(entry.c.member_id == row.id).values(member_id=None, note=None)
         )
-        await _coach(connection, row.community_id, row.name)
+        if await _has_signed(connection, row.id, row.role):
+            await _coach(connection, row.community_id, row.name)
         await _feeds(connection, row.id)
         for table in (conversation, keeper):
             await connection.execute(delete(table).where(table.c.member_id == row.id))
@@ -79,6 +80,14 @@ async def _towers(connection: AsyncConnection, member_id: int) -> None:
     for table in (entry, keeper):
         await connection.execute(delete(table).where(table.c.tower_id.in_(ids)))
     await connection.execute(delete(tower).where(tower.c.id.in_(ids)))
+
+
+async def _has_signed(connection: AsyncConnection, member_id: int, role: str) -> bool:
+    """A coach, or somebody who was one: a namesake's forgetting leaves their signature alone."""
+    query = select(audit.c.id).where(
+        audit.c.member_id == member_id, audit.c.what.in_(("SetPolicy", "SetNote", "SetRole"))
+    )
+    return role == "coach" or (await connection.execute(query.limit(1))).first() is not None
 
 
 async def _coach(connection: AsyncConnection, community_id: int, name: str) -> None:

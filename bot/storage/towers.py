@@ -64,7 +64,11 @@ async def share_tower(
     one = await member_row(connection, who.community_id, named, now)
     if one == who.member_id:
         raise Refusal("no.share_self", outcome="refuse")
-    waiting = select(func.count()).where(keeper.c.member_id == one, keeper.c.accepted.is_(False))
+    waiting = select(func.count()).where(
+        keeper.c.member_id == one,
+        keeper.c.accepted.is_(False),
+        keeper.c.invited_by == who.member_id,
+    )
     if ((await connection.execute(waiting)).scalar() or 0) >= _MOST_INVITATIONS:
         raise Refusal("no.share_many", outcome="refuse", name=change.name)
     row = {"member_id": one, "tower_id": change.tower_id, "accepted": False,
@@ -83,7 +87,12 @@ async def join_tower(connection: AsyncConnection, change: JoinTower, who: Writer
     name = (await connection.execute(query)).scalar()
     if name is None:
         raise Refusal("no.invitation_gone", outcome="refuse")
-    await _name_is_free(connection, name, None, who.member_id)
+    try:
+        await _name_is_free(connection, name, None, who.member_id)
+    except Refusal as clash:
+        if clash.word == "no.tower_limit":
+            raise
+        raise Refusal("no.join_clash", outcome="refuse", name=name) from None
     await connection.execute(update(keeper).where(*mine).values(accepted=True))
     return {"tower": change.tower_id, "accept": True}
 
@@ -158,6 +167,8 @@ async def _free_for_others(connection: AsyncConnection, change: EditTower, who: 
         .where(
             here.c.tower_id == change.tower_id,
             here.c.member_id != who.member_id,
+            here.c.accepted,
+            there.c.accepted,
             there.c.tower_id != change.tower_id,
         )
     )

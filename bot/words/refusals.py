@@ -76,6 +76,7 @@ SENTENCES: Final = {
     "no.share_many": "{name} has many invitations waiting: ask them to answer those first.",
     "no.share_stranger": "I don't see that person in this community. Who shall keep it with you?",
     "no.share_bot": "That is a bot. Who shall keep it with you?",
+    "no.join_clash": "You have a tower called {name} yourself: give it another name with /tower edit, then say yes again.",
     "no.invitation_gone": "That invitation is answered, or taken back.",
     "no.tower_taken_other": "Somebody who keeps this tower with you has another called {name}. What else shall it be called?",
     "no.shared_already": "{name} keeps {tower} already.",

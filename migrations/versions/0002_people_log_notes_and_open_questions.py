@@ -134,7 +134,10 @@ def upgrade() -> None:
 def downgrade() -> None:
     # What the old version could not hold.
     op.execute("DELETE FROM handle WHERE user_id IS NULL")
-    op.execute("DELETE FROM entry WHERE kind = 'undo'")
+    op.execute(
+        "DELETE FROM entry WHERE kind = 'undo' OR id IN"
+        " (SELECT undoes_id FROM entry WHERE undoes_id IS NOT NULL)"
+    )
     op.execute("DELETE FROM feed WHERE member_id IS NOT NULL")
     op.execute("DELETE FROM keeper WHERE NOT accepted")
     with op.batch_alter_table("tower", schema=None) as batch_op:

@@ -96,7 +96,9 @@ class Transport:
         # the name, whose own slashes arrive as such, is only for people
         parts = path.split("/", 4)
         identity = parts[3] if len(parts) == 5 else ""
-        file = self._board.world.files.get(int(identity) if identity.isdecimal() else 0)
+        file = self._board.world.files.get(
+            int(identity) if identity.isdecimal() and len(identity) < 20 else 0
+        )
         if file is None:
             return web.Response(status=404, text="no such file")
         kind = file.content_type

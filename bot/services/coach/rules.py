@@ -17,7 +17,8 @@ from bot.records.questions import Policy, Setup
 from bot.services.asking import Ask, clarify
 from bot.services.facts import measures
 from bot.words import sentence
-from calc.units import Quantity, read_number, read_rate, read_temperature_c, scan
+from calc.errors import Unreadable
+from calc.units import Quantity, Word, read_number, read_rate, read_temperature_c, scan
 
 _PAGE = 8
 _CLOSE = 80.0
@@ -30,6 +31,18 @@ _CHAINS = (
     ("lettuce_dli_low", "lettuce_dli_high"),
     ("pump_line_fraction", "refill_mark_fraction"),
 )
+# The hours in each word for a time. A month is none: it has no one length.
+_HOURS: Final = {
+    word: hours
+    for words, hours in (
+        ("s sec second seconds", 1 / 3600),
+        ("min mins minute minutes", 1 / 60),
+        ("h hr hrs hour hours", 1.0),
+        ("d day days", 24.0),
+        ("week weeks", 168.0),
+    )
+    for word in words.split()
+}
 _UNSET = ("off", "none", "unset", "no", "default")
 
 
@@ -197,10 +210,28 @@ def _read(typed: str, row: PolicyKey, book: Book) -> float:
     if len(items) == 1 and items[0].unit == "percent" and row.unit != "%":
         return items[0].number
     bare = typed.replace("%", " ") if row.unit == "%" else typed
-    value = read_number(bare, wanted="rule", low=-1e6, high=1e6, unit=row.unit)
+    value = read_number(bare, wanted="rule", low=-1e6, high=1e6, unit=row.unit) * _times(typed, row)
     if row.unit.startswith(("x ", "of the")) and value > max(row.high, 5) and value <= 500:
         value /= 100  # "60" of a label can only be per cent
     return value
+
+
+def _times(typed: str, row: PolicyKey) -> float:
+    """How many of the rule's own unit of time one of the typed is: 24 for days where it has hours.
+
+    Raises
+    ------
+    Unreadable
+        A time where the rule has none, or a month.
+    """
+    said = [i.text for i in scan(typed) if isinstance(i, Word)]
+    said = [word for word in said if word in _HOURS or word in ("month", "months")]
+    if not said:
+        return 1.0
+    own = row.unit.partition(" ")[0]
+    if own not in _HOURS or said[0] not in _HOURS:
+        raise Unreadable(text=typed[:60], wanted="rule")
+    return _HOURS[said[0]] / _HOURS[own]
 
 
 def _out_of_range(key: str, value: float, row: PolicyKey) -> Ask:

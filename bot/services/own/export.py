@@ -10,7 +10,7 @@ from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from bot.records.answer import Answer, File, line
+from bot.records.answer import Answer, File, Line, line
 from bot.records.book import Book, policy_keys
 from bot.records.facts import Entry, Feed, Tower
 from bot.records.questions import Export
@@ -34,9 +34,16 @@ def export(question: Export, book: Book) -> Answer:
         do=(
             line("data.export", entries=len(book.log), towers=len(book.towers) + len(book.packed)),
         ),
-        check=(line("data.others"),),
+        check=(line("data.others"), *_elsewhere(book)),
         files=(File(name="tankwren.json", data=records), File(name="tankwren-log.csv", data=table)),
     )
+
+
+def _elsewhere(book: Book) -> tuple[Line, ...]:
+    """Somebody in several communities has records in each."""
+    if book.kept < 2:
+        return ()
+    return (line("data.one_community", community=book.community.name),)
 
 
 def records_of(book: Book) -> dict[str, Any]:

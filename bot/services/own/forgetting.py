@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bot.records.answer import Answer, Offer, line
 from bot.records.book import Book
 from bot.records.changes import ForgetMe
@@ -27,7 +29,10 @@ def forget(question: Forget, book: Book) -> Answer:
             entries=len(book.log),
             shared=shared,
         )
-        return clarify("mydata", asked, offers=offers)
+        found = clarify("mydata", asked, offers=offers)
+        if book.kept < 2:
+            return found
+        return replace(found, check=(line("data.everywhere", count=book.kept),))
     return Answer(
         outcome="answer",
         intent="mydata",

@@ -74,7 +74,8 @@ def _from_json(text: str, book: Book) -> tuple[list[Trouble], Book]:
     if not isinstance(data, dict):
         raise Refusal("no.file_json", outcome="refuse")
     for key, most in _MOST.items():
-        rows = data.get(key) or []
+        rows = data.get(key)
+        rows = [] if rows is None else rows
         if not isinstance(rows, list):
             raise Refusal("no.file_json", outcome="refuse")
         if len(rows) > most:
@@ -86,7 +87,11 @@ def _from_json(text: str, book: Book) -> tuple[list[Trouble], Book]:
             _try({key: [row]}, f"{key} {number}", troubles, book.now)
     rest = {k: v for k, v in data.items() if k not in ("towers", "feeds", "log")}
     _try(rest, "member", troubles, book.now)
-    told = exchange.book(data, now=book.now) if not troubles else book
+    told = book
+    try:
+        told = exchange.book(data, now=book.now) if not troubles else book
+    except BadRecords as error:
+        troubles.append(("file", str(error)[:120]))
     troubles += _untrue(replace(told, now=book.now))
     return troubles, replace(told, member=_settled(told, data.get("member"), book))
 

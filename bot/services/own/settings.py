@@ -105,7 +105,7 @@ def _units(typed: str) -> dict[str, str | int | float | bool | None]:
     units = _UNITS.get(typed.strip().casefold())
     if units is None:
         raise Refusal("no.setting_units", text=typed[:40])
-    return {"units": units, "gallon": None if units == "metric" else units}
+    return {"units": units} if units == "metric" else {"units": units, "gallon": units}
 
 
 def _meter(typed: str) -> dict[str, str | int | float | bool | None]:

@@ -163,6 +163,22 @@ def test_a_house_rule_set_is_cited_by_the_answers() -> None:
     assert "A 48 mL" in before
 
 
+@pytest.mark.parametrize(
+    ("rule", "typed", "kept"),
+    [
+        ("double_dose_h", "1 day", 24.0),
+        ("double_dose_h", "6", 6.0),
+        ("change_every_days", "4 weeks", 28.0),
+    ],
+)
+def test_a_rules_time_is_read_in_the_unit_that_was_typed(
+    rule: str, typed: str, kept: float
+) -> None:
+    (change,) = answer(Policy(rule=rule, value=typed), coach()).changes
+    assert isinstance(change, SetPolicy)
+    assert change.value == pytest.approx(kept)
+
+
 def test_a_rule_taken_back_is_as_shipped() -> None:
     found = answer(Policy(rule="bleach_ml_per_l", value="off"), coach())
     assert [c.value for c in found.changes if isinstance(c, SetPolicy)] == [None]

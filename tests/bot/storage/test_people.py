@@ -6,6 +6,7 @@ import asyncio
 import contextlib
 import sqlite3
 from collections.abc import Sequence
+from contextlib import closing
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -311,12 +312,9 @@ async def test_a_books_query_never_walks_through_other_peoples_lines(
         )
     )
     values = query.count("?")
-    plan = "\n".join(
-        str(row[3])
-        for row in sqlite3.connect(url.split("///")[1]).execute(
-            f"EXPLAIN QUERY PLAN {query}", [1] * values
-        )
-    )
+    with closing(sqlite3.connect(url.split("///")[1])) as connection:
+        rows = connection.execute(f"EXPLAIN QUERY PLAN {query}", [1] * values).fetchall()
+    plan = "\n".join(str(row[3]) for row in rows)
     steps = [step for step in plan.splitlines() if " entry " in f"{step} "]
     assert steps
     assert all("tower_id=?" in step for step in steps), plan
