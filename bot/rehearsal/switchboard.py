@@ -136,9 +136,11 @@ class Switchboard:
         if message.loading:
             return
         for watch in self.audience.for_message(message, cause):
-            if cause is not None and watch.interaction_id == cause:
+            own = watch.interaction_id == cause
+            if own and cause is not None:
                 watch.pending = False
-            watch.add(message_seen(message, self.payloads.message(message), edited=edited))
+            shown = message_seen(message, self.payloads.message(message), edited=edited)
+            watch.add(shown, answers=own)
 
     def _announce(self, event: str, message: Message) -> None:
         if message.ephemeral or not self.gateway.sessions:

@@ -24,11 +24,12 @@ class Watch:
         self.last_change = asyncio.get_running_loop().time()
         self.changed.set()
 
-    def add(self, seen: Seen) -> None:
-        """The person sees one more thing."""
+    def add(self, seen: Seen, *, answers: bool = True) -> None:
+        """The person sees one more thing; a post beside it does not answer a press."""
         self.seen.append(seen)
-        self.answered = True
-        self.acknowledged_at = None
+        if answers:
+            self.answered = True
+            self.acknowledged_at = None
         self.touch()
 
     def acknowledge(self) -> None:

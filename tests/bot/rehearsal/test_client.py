@@ -255,6 +255,19 @@ async def test_a_deferred_hidden_answer_is_waited_for_and_stays_hidden(town, run
 
 
 @pytest.mark.asyncio
+async def test_a_post_beside_it_does_not_answer_a_command(town, run, gardener):
+    @gardener.tree.command(description="Post")
+    async def post(interaction: discord.Interaction) -> None:
+        await gardener.get_channel(town.guild.room.id).send("for all")
+        await asyncio.sleep(0.2)
+        await interaction.response.send_message("done", ephemeral=True)
+
+    await run(gardener)
+    seen = await town.tamsin.say(town.guild.room, "/post")
+    assert contents(seen) == [("room", "for all"), ("only you", "done")]
+
+
+@pytest.mark.asyncio
 async def test_a_follow_up_fills_in_a_deferred_answer_and_cannot_unhide_it(town, run, gardener):
     @gardener.tree.command(description="Slow")
     async def slow(interaction: discord.Interaction) -> None:
