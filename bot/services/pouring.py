@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from bot.records.answer import Amount, Answer, Fact, Line, Measure, Pour, Pours, line
+from bot.records.answer import Amount, Answer, Fact, FromText, Line, Measure, Pour, Pours, line
 from bot.records.book import Book
 from bot.records.facts import Feed
 from bot.services.asking import Ask, clarify
 from bot.services.facts import computed, label_rate, measures
 from calc.dose import part_amount
-from calc.units import read_amounts, read_each
+from calc.errors import CalcError
+from calc.units import read_amounts, read_each, read_volume
 
 
 def poured_parts(
@@ -72,6 +73,20 @@ def poured_in(text: str, feed: Feed, book: Book) -> list[float]:
     if not set(told) <= set(names):
         raise Ask(_which_parts(text, feed))
     return [told.get(part.name.casefold(), 0.0) for part in feed.parts]
+
+
+def water_in(text: str, book: Book) -> Fact:
+    """Water that went in, [L]. An amount that names a part is feed, and is asked about.
+
+    Raises
+    ------
+    Ask, CalcError
+    """
+    try:
+        read_amounts(text, measures=measures(book))
+    except CalcError:
+        return Fact("water", read_volume(text, measures=measures(book)).litres, FromText())
+    raise Ask(clarify("bad_input", line("log.water_or_feed", text=text[:40])))
 
 
 def _which_parts(text: str, feed: Feed) -> Answer:

@@ -15,14 +15,12 @@ from bot.records.answer import (
 from bot.services.asking import Ask, clarify
 from bot.services.facts import (
     computed,
-    measures,
     strength_fact,
 )
-from bot.services.pouring import poured_parts, rates_of
+from bot.services.pouring import poured_parts, rates_of, water_in
 from bot.services.tank import Tank, assumptions, intent_of, no_parts, parts_caution
 from calc.dose import mixed_ec
 from calc.topup import filled_ec
-from calc.units import read_volume
 
 _WHOLE = 1e-6
 
@@ -86,15 +84,14 @@ def _unmetered(case: Tank) -> Line:
 
 def already_poured(case: Tank) -> Answer:
     """Plain water went in already: feed for that water, never for the whole tank."""
-    told = read_volume(case.question.added or "", measures=measures(case.book))
-    if told.litres > case.tank.value:
+    water = water_in(case.question.added or "", case.book)
+    if water.value > case.tank.value:
         asked = line(
             "ask.above_full",
-            level=Measure(told.litres, "water"),
+            level=Measure(water.value, "water"),
             tank=Measure(case.tank.value, "water"),
         )
         raise Ask(clarify("bad_input", asked))
-    water = Fact("water", told.litres, FromText())
     strength, notes = _label_strength(case)
     pours, parts = poured_parts(case.feed, water, strength, case.book)
     expect, more = _expected_by_label(case, water, strength, filled=True)

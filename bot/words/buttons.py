@@ -51,6 +51,7 @@ SENTENCES: Final = {
     "button.undo": "Undo",
     "button.add_too": "Yes, add mine",
     "button.leave_it": "No, leave it",
+    "button.water_was": "{water} went in",
     "button.sure": "Yes, that is right",
     "button.older": "Older",
     "button.newer": "Newer",

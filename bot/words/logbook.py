@@ -27,6 +27,8 @@ SENTENCES: Final = {
     "log.twice_other": "{who} logged {what} for {tower} on {at}. Add yours too?",
     "log.left_alone": "Left as it is; nothing logged.",
     "log.above_tank": "{added} is more than the {tank} that it holds. How much did you add?",
+    "log.water_or_feed": "“{text}” names a part of the feed, and here goes the water. Feed goes into poured, as in A 40, B 40. How much water went in?",
+    "log.no_sum": "{before} were in and {added} went in: that is {sum}, not {level}. Which is wrong?",
     "log.ratio": "{pours}: that is far from the label's ratio of {feed}. Is it right?",
     "log.too_much": "{amount} of {part} is far over what a full tank takes ({most} at three times the label). Is that right?",
     "log.nothing_to_undo": "Nothing of yours from the last week to take back. Older ones: /tower history.",
@@ -81,6 +83,7 @@ SENTENCES: Final = {
     "week.timer": "{tower}: pump {on} on, {off} off.",
     "week.lamp": "{tower}: lamp {hours} a day.",
     "week.unknown": "{tower}: two level readings a day apart, and I can say when to top up.",
+    "week.metered": "Feed here is by the label; with that day's reading /topup is closer.",
     "week.spread": "Dates are at the pace of your last readings, a fifth more or less.",
     # pump and lamp
     "timer.does": "{on} on, {off} off: {runs} runs, {hours} of pumping a day.",

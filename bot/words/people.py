@@ -13,6 +13,7 @@ SENTENCES: Final = {
     "settings.zone": "Time zone {zone}, morning at {morning}.",
     "settings.meter": "Meter: {meter}.",
     "settings.scale": "ppm, {scale} scale",
+    "settings.meter_any": "EC or ppm pen",
     "settings.meter_unknown": "not said",
     "settings.hand": "Finger {finger}, {jug}.",
     "settings.hand_guess": "Finger {finger} (a guess), {jug}.",

@@ -32,7 +32,8 @@ def with_record(case: Tank, found: Answer) -> Answer:
         do=(*first, *found.do),
         expect=(*found.expect, *_next(case, tower)),
         check=(*_lately(case, tower), *found.check),
-        offers=(*found.offers, *_offers(case, tower, found)),
+        # What is not to be poured yet has no button that says it was.
+        offers=found.offers if wait else (*found.offers, *_offers(case, tower, found)),
     )
 
 

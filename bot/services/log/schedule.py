@@ -49,12 +49,14 @@ def schedule(question: Schedule, book: Book) -> Answer:
         for t in book.towers
         if t.stage in (None, "growing") and use_of(t, book) is None
     )
+    pours = any(use_of(t, book) for t in book.towers)
+    metered = (line("week.metered"),) if book.member.has_ec_meter and pours else ()
     return Answer(
         outcome="answer",
         intent="schedule",
         do=(line("week.head"), *(rows or (line("week.nothing"),))),
         expect=daily,
-        check=(*blind, line("week.spread")) if rows else blind,
+        check=(*blind, *metered, line("week.spread")) if rows else blind,
     )
 
 

@@ -19,7 +19,7 @@ from bot.services.levels import told_level
 from bot.services.log.checking import remarks
 from bot.services.log.entries import fed, mark, marked, said, when, who
 from bot.services.moments import read_past
-from bot.services.pouring import poured_in
+from bot.services.pouring import poured_in, water_in
 from bot.text import plain
 from calc.errors import within
 from calc.units import read_ph, read_temperature_c, read_volume
@@ -72,7 +72,7 @@ def _what(question: Log, tower: Tower) -> Answer:
 def _read(question: Log, tower: Tower, book: Book) -> _Told:
     tank = Fact("tank", tower.tank_l, FromRecord(tower.set_on))
     level = told_level(question, tank, tower, book).litres.value if question.level else None
-    added = read_volume(question.added, measures=measures(book)).litres if question.added else None
+    added = water_in(question.added, book).value if question.added else None
     if question.change and level is None:
         level = tower.tank_l
     if added is not None and added > tower.tank_l * _SLACK:
@@ -80,6 +80,8 @@ def _read(question: Log, tower: Tower, book: Book) -> _Told:
     if question.before is not None and level is not None and added is None:
         before = read_volume(question.before, measures=measures(book)).litres
         added = level - before if level > before else None
+    if added and level is not None:
+        _sums(level, added, question, book)
     ph = None if question.ph is None else read_ph(question.ph)
     if ph is not None:
         within(name="pH", value=ph, low=3, high=10, unit="")
@@ -119,6 +121,34 @@ def _moment(question: Log, book: Book) -> datetime:
 def _too_much_water(added: float, tower: Tower) -> Answer:
     tank = Measure(tower.tank_l, "water")
     return clarify("bad_input", line("log.above_tank", added=Measure(added, "water"), tank=tank))
+
+
+def _sums(level: float, added: float, question: Log, book: Book) -> None:
+    """A corrected fill holds what was in before it and what went in; else one of them is wrong.
+
+    Raises
+    ------
+    Ask
+    """
+    told = marked(question.replaces, book)[:-1] if question.replaces else ()
+    before = next((e.level_l for e in told if e.level_l is not None), None)
+    if before is None or abs(before + added - level) <= book.number("level_guess_fraction") * (
+        before + added
+    ):
+        return
+    asked = line(
+        "log.no_sum",
+        before=Measure(before, "water"),
+        added=Measure(added, "water"),
+        sum=Measure(before + added, "water"),
+        level=Measure(level, "water"),
+    )
+    fits = replace(question, added=f"{level - before:.6f} l")
+    offers = [Offer(label=line("button.type_again"), question=question, form="change_log")]
+    if level > before:
+        water = Measure(level - before, "water")
+        offers.insert(0, Offer(label=line("button.water_was", water=water), question=fits))
+    raise Ask(clarify("bad_input", asked, offers=offers))
 
 
 def _amounts(question: Log, tower: Tower, book: Book) -> tuple[tuple[str, float], ...]:

@@ -120,13 +120,17 @@ def _untrue(told: Book) -> list[Trouble]:
                 raise BadRecords(f"name: {tower.name[:40]!r} is no name for a tower")
         except (CalcError, BadRecords) as error:
             troubles.append((f"towers {number}", str(error)[:120]))
-    tanks = {t.name.casefold(): t.tank_l for t in (*told.towers, *told.packed)}
+    towers = {t.name.casefold(): t for t in (*told.towers, *told.packed)}
     for number, line_ in enumerate(told.log, 1):
         if line_.at > told.now + _SLACK:
             troubles.append((f"log {number}", f"at: {line_.at.isoformat()} is in the future"))
-        tank = tanks.get(line_.tower.casefold(), float("inf"))
-        if (line_.level_l or 0.0) > tank * _OVER:
-            troubles.append((f"log {number}", f"level_l: {line_.level_l!r} is over the tank"))
+        of = towers.get(line_.tower.casefold())
+        # A line from before the tank was last changed may tell of a larger one.
+        since = of is not None and (of.set_on is None or told.local(line_.at) > of.set_on)
+        level = line_.level_l or 0.0
+        if of is not None and since and level > of.tank_l * _OVER:
+            said = f"level_l: {level:.1f} L is more than the tank's {of.tank_l:.1f} L"
+            troubles.append((f"log {number}", said))
     return troubles
 
 

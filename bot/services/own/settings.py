@@ -173,4 +173,4 @@ def _meter_said(who: Member) -> tuple[Line, ...]:
         return (line("meter.none"),)
     if who.tds_scale:
         return (line("settings.scale", scale=who.tds_scale),)
-    return (line("meter.ec" if who.has_ec_meter else "settings.meter_unknown"),)
+    return (line("settings.meter_any" if who.has_ec_meter else "settings.meter_unknown"),)

@@ -105,6 +105,8 @@ def test_the_week_says_when_to_top_up() -> None:
     found = answer(Schedule(), lines)
     said = plain(found, book())
     assert "Wed 13 May: kitchen: top up 8 gal, 65 mL of each" in said  # 2.2 gal at 1.3 a day
+    pen = replace(lines, member=replace(lines.member, has_ec_meter=True))
+    assert "by the label" in plain(answer(Schedule(), pen), pen)
     assert "pump line Sat 16 May" in said  # 6.7 gal above 3.5: 5.2 days
 
 

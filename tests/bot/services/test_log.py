@@ -98,6 +98,8 @@ def test_a_line_may_be_told_later(text: str, hours_ago: float) -> None:
         Log(at="2099-01-01", level="half"),
         Log(at="30 February", level="half"),
         Log(poured="C 20"),
+        Log(added="A 40 ml"),
+        Log(added="A 40 ml, B 40 ml"),
         Log(poured="A 20 A 30"),
         Log(poured="4000 ml each"),
         Log(level="nan"),
@@ -109,6 +111,20 @@ def test_bad_input_is_one_question_and_nothing_is_stored(question: Log) -> None:
     assert found.outcome == "clarify"
     assert found.changes == ()
     assert plain(found, book()).count("?") == 1
+
+
+def test_a_corrected_fill_must_add_up() -> None:
+    """30 L were in and 30 L went in: 60 L, so "3/4" of 60.6 L is one of them wrong."""
+    lines = entry(1, level_l=30.0), entry(2, kind="topup", level_l=60.0, water_added_l=30.0)
+    at = logged(*lines)
+    told = Log(level="3/4", added="30 l", replaces=NOW.isoformat())
+    asked = answer(told, at)
+    assert asked.outcome == "clarify" and asked.changes == ()
+    fits = next(o.question for o in asked.offers if o.label.word == "button.water_was")
+    found = answer(fits, at)
+    (added,) = [c.entry for c in found.changes if isinstance(c, AddEntry)]
+    assert added.water_added_l == pytest.approx(0.75 * KITCHEN.tank_l - 30.0)
+    assert answer(Log(level="full", added="30 l", replaces=NOW.isoformat()), at).changes
 
 
 def test_a_second_dose_within_hours_is_asked_about_first() -> None:

@@ -156,6 +156,14 @@ def test_no_feed_before_the_day_ahead_of_the_plants() -> None:
     assert "Not before" not in plain(answer(Dose(), later), later)
 
 
+def test_feed_that_may_not_go_in_yet_has_no_button_that_says_it_did() -> None:
+    sown = replace(BALCONY, stage="coming", sown_on=date(2026, 5, 4))
+    early = answer(TopUp(level="half"), town(sown))
+    assert early.do[0].word == "dose.not_before" and early.offers == ()
+    later = replace(town(sown), now=datetime(2026, 5, 18, 12, 0, tzinfo=UTC))
+    assert answer(TopUp(level="half"), later).offers
+
+
 def test_the_door_of_an_empty_tower_is_the_leak_run() -> None:
     found = answer(Door(tower="balcony", stage="empty"), town(BALCONY))
     text = said(found)

@@ -6,7 +6,7 @@ import csv
 import io
 import json
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -119,6 +119,19 @@ def test_an_export_read_again_is_the_same_book() -> None:
             blank |= {"by": "a member", "note": ""}
         assert replace(ours, **blank) == theirs
     assert "Perrin" not in json.dumps(data) and "a secret" not in json.dumps(data)
+
+
+def test_lines_from_before_the_tank_was_made_smaller_come_back() -> None:
+    """KITCHEN holds 60.6 L and now 45; a 60 L line older than that is no slip, a later one is."""
+    smaller = replace(KITCHEN, tank_l=45.0, set_on=(NOW - timedelta(days=2)).date())
+    old = logged(entry(1, days=3, level_l=60.0), base=book(smaller))
+    saved = files(old)["tankwren.json"]
+    empty = replace(old, log=(), towers=())
+    assert answer(Import(file="x.json", text=saved), empty).outcome == "answer"
+    late = files(logged(entry(1, days=1, level_l=60.0), base=book(smaller)))["tankwren.json"]
+    refused = answer(Import(file="x.json", text=late), empty)
+    assert refused.outcome == "refuse"
+    assert "60.0 L is more than the tank's 45.0 L" in plain(refused, empty)
 
 
 def test_the_table_holds_no_formula() -> None:
