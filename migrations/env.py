@@ -29,17 +29,19 @@ def _run() -> None:
         def begun(connection: Connection) -> None:
             connection.exec_driver_sql("BEGIN IMMEDIATE")
 
-    with engine.connect() as connection:
-        context.configure(
-            connection=connection,
-            target_metadata=metadata,
-            render_as_batch=True,
-            compare_type=True,
-            transactional_ddl=True,
-        )
-        with context.begin_transaction():
-            context.run_migrations()
-    engine.dispose()
+    try:
+        with engine.connect() as connection:
+            context.configure(
+                connection=connection,
+                target_metadata=metadata,
+                render_as_batch=True,
+                compare_type=True,
+                transactional_ddl=True,
+            )
+            with context.begin_transaction():
+                context.run_migrations()
+    finally:  # a migration that failed holds no file open
+        engine.dispose()
 
 
 _run()

@@ -27,7 +27,7 @@ SENTENCES: Final = {
     "log.twice_other": "{who} logged {what} for {tower} on {at}. Add yours too?",
     "log.left_alone": "Left as it is; nothing logged.",
     "log.above_tank": "{added} is more than the {tank} that it holds. How much did you add?",
-    "log.water_or_feed": "“{text}” names a part of the feed, and here goes the water. Feed goes into poured, as in A 40, B 40. How much water went in?",
+    "log.water_or_feed": "“{text}” is feed, and this is for water. /log keeps feed under poured, as in A 40, B 40. How much water went in?",
     "log.no_sum": "{before} were in and {added} went in: that is {sum}, not {level}. Which is wrong?",
     "log.ratio": "{pours}: that is far from the label's ratio of {feed}. Is it right?",
     "log.too_much": "{amount} of {part} is far over what a full tank takes ({most} at three times the label). Is that right?",
