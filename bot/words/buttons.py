@@ -78,7 +78,7 @@ SENTENCES: Final = {
     "button.rate_label": "Label: {rates}",
     "button.use_these": "Use these",
     "button.change_one": "Change one",
-    "button.room": "#{room}, 9 pm - 8 am",
+    "button.room": "#{room}, {start} - {end}",
     "button.other_hours": "Other hours",
     "button.post_pin": "Post and pin",
     "button.not_now": "Not now",

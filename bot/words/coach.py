@@ -31,7 +31,7 @@ SENTENCES: Final = {
         "Keep to the label for tanks without a meter?"
     ),
     "setup.rules": "4 of 6. House rules, yours to change. Use these?",
-    "setup.room": "5 of 6. Shall I use this room, #{room}, silent from 9 pm to 8 am? At most one post a day there. Another room: /setup there.",
+    "setup.room": "5 of 6. Shall I use this room, #{room}, silent from {start} to {end}? At most one post a day there. Another room: /setup there.",
     "setup.welcome": "6 of 6. The welcome post, as members will see it: “{post}” [{button}]. Post and pin it?",
     "setup.later": "Fine. /setup goes on from here whenever you like.",
     "setup.done": "Done. {count} of {members} set up.",

@@ -50,7 +50,7 @@ async def test_a_coach_sets_the_community_up_in_six_steps(town: Town) -> None:
     assert "4 of 6" in four.text and "Bleach for an empty tank: not set" in four.text
     five = only(await coach.press(four, "Use these"))
     assert "5 of 6" in five.text
-    six = only(await coach.press(five, "#towers, 9 pm - 8 am"))
+    six = only(await coach.press(five, "#towers, 9:00 pm - 8:00 am"))
     assert "6 of 6" in six.text
     seen = await coach.press(six, "Post and pin")
     assert [s.where for s in seen] == ["room", "only you"]
@@ -67,6 +67,24 @@ async def test_a_coach_sets_the_community_up_in_six_steps(town: Town) -> None:
     # step 8: as a member, half, no meter: 6.5 mL per gal for the 8 gal, A 50 mL... 52
     dose = only(await coach.say(harbour.room, "/topup level:half tank:16 gal"))
     assert "A 50 mL" in dose.text and "Wenna's setting, 4 May" in dose.text
+
+
+async def test_a_metric_coach_reads_the_set_up_in_litres(town: Town) -> None:
+    """An English-US client in Lisbon: what she chose for the community counts, not her client."""
+    harbour = town.server.add_guild("Cais", room="towers")
+    coach = town.server.add_person("Rute", guilds=[harbour], coach=True)
+    one = only(await coach.press(only(await coach.say(harbour.room, "/setup")), "Start"))
+    form = only(await coach.press(one, "Another zone or units"))
+    two = only(await coach.submit(form, {"zone": "Europe/Lisbon", "units": "metric"}))
+    label = only(await coach.press(two, "Write it down"))
+    feed = {"name": "Two-part", "parts": "2 ml of A and of B per l", "gain": "1.6", "tap": "0.4"}
+    three = only(await coach.submit(label, feed))
+    rate = only(await coach.press(three, "1.7"))
+    assert labels(rate)[1] == "Label: 2 mL per L of each"
+    four = only(await coach.press(rate, labels(rate)[0]))
+    assert "32 °C" in four.text and "gal" not in four.text and "°F" not in four.text
+    five = only(await coach.press(four, "Use these"))
+    assert labels(five)[0] == "#towers, 21:00 - 08:00"
 
 
 async def test_a_new_member_needs_one_typed_fact(town: Town) -> None:

@@ -8,7 +8,7 @@ from typing import Final
 from bot.errors import Refusal
 from bot.records.answer import Answer, Offer, Post, line
 from bot.records.book import Book
-from bot.records.changes import Change, SetCommunity, SetFeed, SetPolicy, SetRole
+from bot.records.changes import Change, SetCommunity, SetFeed, SetMember, SetPolicy, SetRole
 from bot.records.facts import Community, Feed, PolicyValue
 from bot.records.questions import Setup, Start
 from bot.services.coach.labels import read_feed
@@ -89,6 +89,7 @@ def _chosen(question: Setup, book: Book) -> tuple[tuple[Change, ...], Book]:
     changes: list[Change] = []
     today = book.local(book.now)
     place, policy, feeds = book.community, dict(book.policy), list(book.feeds)
+    member = book.member
 
     def set_place(**facts: str | int | bool | None) -> None:
         nonlocal place
@@ -100,7 +101,14 @@ def _chosen(question: Setup, book: Book) -> tuple[tuple[Change, ...], Book]:
         changes.append(SetPolicy(key=key, value=value, set_on=today))
 
     if question.zone or question.units:
+        first = not place.zone_set
         set_place(**_zone(question, place), zone_set=True)
+        if first:  # who founds it lives there, and reads the rest of the set-up in its units
+            member = replace(member, time_zone=place.time_zone, units=place.units)
+            changes.extend(
+                SetMember(setting=name, value=getattr(member, name))
+                for name in ("time_zone", "units")
+            )
     if question.parts:
         made = _feed(question, book)
         feeds = [made, *[f for f in feeds if f.name != made.name]]
@@ -119,7 +127,7 @@ def _chosen(question: Setup, book: Book) -> tuple[tuple[Change, ...], Book]:
     if question.quiet:
         quiet = read_quiet(question.quiet)
         set_place(quiet_from=quiet[0] if quiet else None, quiet_to=quiet[1] if quiet else None)
-    after = replace(book, community=place, policy=policy, feeds=tuple(feeds))
+    after = replace(book, member=member, community=place, policy=policy, feeds=tuple(feeds))
     return tuple(changes), after
 
 

@@ -189,13 +189,14 @@ def _ask_rules(book: Book) -> Answer:
 def _ask_room(book: Book) -> Answer:
     room = book.place.room if book.place else ""
     use = Setup(step="5", room="here", quiet=f"{_QUIET[0]} - {_QUIET[1]}")
+    start, end = (clock_minutes(hour) for hour in _QUIET)
     offers = [
-        Offer(label=line("button.room", room=room), question=use),
+        Offer(label=line("button.room", room=room, start=start, end=end), question=use),
         Offer(
             label=line("button.other_hours"), question=Setup(step="5", room="here"), form="quiet"
         ),
     ]
-    found = clarify("setup", line("setup.room", room=room), offers=offers)
+    found = clarify("setup", line("setup.room", room=room, start=start, end=end), offers=offers)
     return replace(found, expect=_missing(book))
 
 
