@@ -1,16 +1,65 @@
-"""The only place that asks what time it is."""
+"""The only place that asks what time it is, and the only one that turns wall times into moments.
+
+Two clocks. Calendar time (`Clock.now`, `Sleeper.until`) is for due times, logs and conversations; a
+rehearsal may stop it or step it. Leases, back-off and the platform's windows use monotonic time,
+which is always real.
+
+A recurrence is written by us from typed fields, never taken as text from a person. Its rules:
+
+gap      a wall time that does not exist moves forward by the length of the gap
+overlap  a wall time that comes twice counts once, the first time
+elapsed  intervals below a day count real time, whatever the clocks do
+overflow a day that a month has not: left out ("omit") or its last day ("clamp")
+"""
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
-from typing import Protocol
+import asyncio
+import re
+from calendar import isleap, monthrange
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, nullcontext, suppress
+from datetime import UTC, date, datetime, timedelta
+from functools import cache
+from importlib.metadata import version
+from importlib.resources import files
+from itertools import islice
+from typing import Final, Protocol
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from dateutil.rrule import rrulestr
+
+_LONGEST_NAP_S = 30.0
+_NO_LEAP_YEAR = 2027
+_WALL_FREQ: Final = frozenset({"DAILY", "WEEKLY", "MONTHLY", "YEARLY"})
+_ELAPSED_FREQ: Final = {"HOURLY": timedelta(hours=1), "MINUTELY": timedelta(minutes=1)}
+_PARTS: Final = frozenset(
+    {"FREQ", "INTERVAL", "COUNT", "UNTIL", "BYDAY", "BYMONTHDAY", "BYMONTH", "BYSETPOS", "WKST"}
+)
+_MOST_INTERVAL = 1000
+
+
+class Sleeper(Protocol):
+    """One who waits for calendar times."""
+
+    async def until(self, at: datetime | None, real_s: float | None = None) -> None:
+        """Return at `at`, after `real_s` seconds of real time, or when woken; None waits on."""
+
+    def wake(self) -> None:
+        """End the waiting, or the next one."""
+
+    def working(self) -> AbstractContextManager[None]:
+        """Something of theirs that goes on while they wait already for the next time."""
 
 
 class Clock(Protocol):
-    """Calendar time. Leases, back-off and the platform's windows use monotonic time instead."""
+    """Calendar time."""
 
     def now(self) -> datetime:
         """The present moment, aware, in UTC."""
+
+    def sleeper(self) -> Sleeper:
+        """Somebody new who waits for times of this clock."""
 
 
 class SystemClock:
@@ -19,18 +68,257 @@ class SystemClock:
     def now(self) -> datetime:
         return datetime.now(UTC)
 
+    def sleeper(self) -> Sleeper:
+        return _Napper()
 
-class SetClock:
-    """A clock that stands where it was put: for tests, and later for the rehearsal's stepping."""
 
-    def __init__(self, at: datetime) -> None:
-        if at.tzinfo is None:
-            raise ValueError("a clock needs an aware time")
-        self._at = at.astimezone(UTC)
+class _Napper:
+    """Waits by the monotonic clock and looks up often: the calendar may jump meanwhile."""
 
-    def now(self) -> datetime:
-        return self._at
+    def __init__(self) -> None:
+        self._woken = asyncio.Event()
 
-    def step_to(self, at: datetime) -> None:
-        """Move the clock to `at` (aware)."""
-        self._at = at.astimezone(UTC)
+    def wake(self) -> None:
+        self._woken.set()
+
+    def working(self) -> AbstractContextManager[None]:
+        return nullcontext()
+
+    async def until(self, at: datetime | None, real_s: float | None = None) -> None:
+        left_s = float("inf") if real_s is None else real_s
+        while left_s > 0:
+            nap_s = min(_LONGEST_NAP_S, left_s)
+            if at is not None:
+                nap_s = min(nap_s, (at - datetime.now(UTC)).total_seconds())
+            if nap_s <= 0:
+                return
+            with suppress(TimeoutError):
+                async with asyncio.timeout(nap_s):
+                    await self._woken.wait()
+            left_s -= nap_s
+            if self._woken.is_set():
+                self._woken.clear()
+                return
+
+
+# Zones
+
+
+@cache
+def zone_of(name: str) -> ZoneInfo:
+    """The time zone called `name`, from the pinned tz data and from nowhere else.
+
+    Raises
+    ------
+    ZoneInfoNotFoundError
+        No such zone.
+    """
+    if name not in zone_names():
+        raise ZoneInfoNotFoundError(name)
+    place = files("tzdata").joinpath("zoneinfo", *name.split("/"))
+    with place.open("rb") as data:
+        return ZoneInfo.from_file(data, key=name)
+
+
+@cache
+def zone_names() -> frozenset[str]:
+    """Every time zone there is."""
+    return frozenset((files("tzdata") / "zones").read_text(encoding="utf-8").split())
+
+
+@cache
+def zone_data() -> str:
+    """Which edition of the tz data this is, as in 2026.6."""
+    return version("tzdata")
+
+
+# Recurrences
+
+
+def instant(local: datetime, zone_name: str) -> datetime:
+    """The moment of a wall time: moved forward out of a gap, the first of two."""
+    return local.replace(tzinfo=zone_of(zone_name), fold=0).astimezone(UTC)
+
+
+def occurrences(
+    *,
+    start_local: datetime | str,
+    rrule: str,
+    zone: str,
+    kind: str = "wall",
+    overflow: str = "omit",
+    count: int,
+) -> list[datetime]:
+    """The first `count` moments of a recurrence, aware, in UTC; fewer where it ends.
+
+    start_local: a naive wall time of `zone`; rrule: RFC 5545 without its name, empty for once.
+
+    Raises
+    ------
+    ValueError
+        A rule that we would never write, or a zone that does not exist.
+    """
+    found = recurring(start_local=start_local, rrule=rrule, zone=zone, kind=kind, overflow=overflow)
+    return [at for _, at in islice(found, max(0, count))]
+
+
+def recurring(
+    *,
+    start_local: datetime | str,
+    rrule: str,
+    zone: str,
+    kind: str = "wall",
+    overflow: str = "omit",
+    after: str = "",
+) -> Iterator[tuple[str, datetime]]:
+    """Each occurrence as its key and its moment, those whose key comes after `after`.
+
+    The key is what the occurrence is known by for ever: of a wall rule its local date and time, of
+    an elapsed one its UTC moment.
+
+    Raises
+    ------
+    ValueError
+    """
+    start = datetime.fromisoformat(start_local) if isinstance(start_local, str) else start_local
+    if start.tzinfo is not None:
+        raise ValueError("a recurrence starts at a wall time")
+    _known(zone)
+    parts = _checked(rrule, kind)
+    if kind == "elapsed":
+        return _elapsed(instant(start, zone), parts, after)
+    return _wall(start, parts, zone, overflow, after)
+
+
+def _known(name: str) -> None:
+    if name not in zone_names():
+        raise ValueError(f"no time zone {name}")
+
+
+def _checked(rrule: str, kind: str) -> dict[str, str]:
+    """A rule's parts, refused where they could run for ever or mean nothing."""
+    if not rrule:
+        return {}
+    pairs = [part.partition("=") for part in rrule.split(";")]
+    parts = {name: value for name, _, value in pairs}
+    freq = _ELAPSED_FREQ if kind == "elapsed" else _WALL_FREQ
+    if set(parts) - _PARTS or len(parts) != len(pairs) or parts.get("FREQ") not in freq:
+        raise ValueError(f"not a rule of ours: {rrule}")
+    monthly = parts["FREQ"] in ("MONTHLY", "YEARLY")
+    wrong = (
+        (kind == "elapsed" and any(name.startswith("BY") for name in parts))
+        or ("BYMONTHDAY" in parts and not monthly)
+        or ("BYMONTH" in parts and parts["FREQ"] != "YEARLY")
+    )
+    if wrong:
+        raise ValueError(f"not a rule of ours: {rrule}")
+    for name in ("INTERVAL", "COUNT"):
+        if name in parts and not re.fullmatch(r"[1-9]\d{0,9}", parts[name]):
+            raise ValueError(f"{name} must be above 0: {rrule}")
+    if int(parts.get("INTERVAL", 1)) > _MOST_INTERVAL:
+        raise ValueError(f"INTERVAL is above {_MOST_INTERVAL}: {rrule}")
+    return parts
+
+
+def _elapsed(first: datetime, parts: dict[str, str], after: str) -> Iterator[tuple[str, datetime]]:
+    """Real time: each so many hours or minutes after the one before."""
+    step = _ELAPSED_FREQ[parts["FREQ"]] * int(parts.get("INTERVAL", 1)) if parts else None
+    number = 0
+    if after and step is not None:
+        number = max(0, (datetime.fromisoformat(after) - first) // step)
+    last = int(parts["COUNT"]) if "COUNT" in parts else None
+    until = _until(parts)
+    while last is None or number < last:
+        at = first + (step or timedelta()) * number
+        if until is not None and at.replace(tzinfo=None) > until:
+            return
+        key = elapsed_key(at)
+        if key > after:
+            yield key, at
+        if step is None:
+            return
+        number += 1
+
+
+def _wall(
+    start: datetime, parts: dict[str, str], zone_name: str, overflow: str, after: str
+) -> Iterator[tuple[str, datetime]]:
+    before: datetime | None = None
+    for local in _walls(start, parts, overflow, after):
+        at = instant(local, zone_name)
+        if at == before:
+            continue  # a day that a zone skipped: both fall on the same moment
+        before = at
+        key = wall_key(local)
+        if key > after:
+            yield key, at
+
+
+def _walls(start: datetime, parts: dict[str, str], overflow: str, after: str) -> Iterator[datetime]:
+    """The wall times themselves, none where the rule never comes."""
+    if not parts:
+        yield start
+        return
+    parts = _clamped(parts) if overflow == "clamp" else dict(parts)
+    if not _ever(parts, start):
+        return
+    if after and "COUNT" not in parts:
+        # What is over need not be counted again: the same pattern goes on from there.
+        start = max(start, datetime.fromisoformat(after))
+    yield from rrulestr(_text(parts), dtstart=start)
+
+
+def _ever(parts: dict[str, str], start: datetime) -> bool:
+    """Whether the days of the rule exist at all: the library would look until the year 9999."""
+    days = [int(day) for day in parts.get("BYMONTHDAY", "1").split(",")]
+    step = int(parts.get("INTERVAL", 1))
+    if parts["FREQ"] == "MONTHLY":
+        months = {(start.month - 1 + step * n) % 12 + 1 for n in range(12)}
+    else:
+        months = {int(month) for month in parts.get("BYMONTH", str(start.month)).split(",")}
+    if any(min(days) <= monthrange(_NO_LEAP_YEAR, month)[1] for month in months):
+        return True
+    if 2 not in months or min(days) > 29:
+        return False
+    years = (start.year + step * n for n in range(400))
+    return parts["FREQ"] != "YEARLY" or any(isleap(year) for year in years)
+
+
+def _clamped(parts: dict[str, str]) -> dict[str, str]:
+    """The same rule with a day that a month has not taken as its last."""
+    day, weekday = parts.get("BYMONTHDAY", ""), parts.get("BYDAY", "")
+    if day in ("29", "30", "31"):
+        days = ",".join(str(n) for n in range(28, int(day) + 1))
+        return {**parts, "BYMONTHDAY": days, "BYSETPOS": "-1"}
+    if weekday.startswith("5"):
+        return {**parts, "BYDAY": f"-1{weekday[1:]}"}
+    return dict(parts)
+
+
+def _until(parts: dict[str, str]) -> datetime | None:
+    """The last wall time (of an elapsed rule: UTC) that may be; a bare day is meant whole."""
+    text = parts.get("UNTIL", "").rstrip("Z")
+    if not text:
+        return None
+    form = "%Y%m%dT%H%M%S" if "T" in text else "%Y%m%d"
+    found = datetime.strptime(text, form)  # noqa: DTZ007 - a wall time has no zone
+    return found if "T" in text else found + timedelta(days=1, seconds=-1)
+
+
+def _text(parts: dict[str, str]) -> str:
+    return ";".join(f"{name}={value}" for name, value in parts.items())
+
+
+def wall_key(local: datetime) -> str:
+    """What an occurrence of a wall rule is known by."""
+    return local.replace(tzinfo=None).isoformat(timespec="minutes")
+
+
+def elapsed_key(at: datetime) -> str:
+    """What an occurrence of an elapsed rule is known by."""
+    return at.astimezone(UTC).isoformat(timespec="minutes")
+
+
+def local_date(at: datetime, zone_name: str) -> date:
+    """The date on the calendar of a zone at `at`."""
+    return at.astimezone(zone_of(zone_name)).date()

@@ -9,8 +9,8 @@ from datetime import date, datetime, timedelta
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
-from zoneinfo import ZoneInfo
 
+from bot.clock import zone_of
 from bot.records.facts import Community, Entry, Feed, Member, Note, PolicyValue, Tower
 from bot.records.people import Place
 from bot.records.questions import Question
@@ -124,7 +124,7 @@ class Book:
 
     def local(self, at: datetime) -> date:
         """The member's own date at `at`."""
-        return at.astimezone(ZoneInfo(self.member.time_zone)).date()
+        return at.astimezone(zone_of(self.member.time_zone)).date()
 
     def believing(self, **settings: object) -> Book:
         """The same book, had the member these settings."""

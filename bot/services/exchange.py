@@ -10,8 +10,9 @@ import re
 from collections.abc import Mapping
 from datetime import UTC, date, datetime
 from typing import TypeVar
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+from zoneinfo import ZoneInfoNotFoundError
 
+from bot.clock import zone_of
 from bot.records.book import Book, policy_keys
 from bot.records.facts import Entry, Feed, Member, Part, PolicyValue, Tower
 from bot.text import plain
@@ -120,7 +121,7 @@ def _time(text: str, key: str) -> datetime:
 def _member(row: Json) -> Member:
     zone = _get(row, "time_zone", str) or "UTC"
     try:
-        ZoneInfo(zone)
+        zone_of(zone)
     except (ZoneInfoNotFoundError, ValueError, OSError):
         raise BadRecords(f"time_zone: {zone[:60]!r} is no zone") from None
     return Member(

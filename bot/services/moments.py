@@ -6,10 +6,10 @@ import re
 import warnings
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Final
-from zoneinfo import ZoneInfo
 
 from dateutil.parser import ParserError, UnknownTimezoneWarning, parse
 
+from bot.clock import zone_of
 from bot.records.answer import Measure
 from calc.errors import OutOfRange, Unreadable
 
@@ -61,7 +61,7 @@ def read_day(text: str, *, now: datetime, zone: str, month_first: bool = True) -
     OutOfRange
         Over, or more than a year ahead.
     """
-    today = now.astimezone(ZoneInfo(zone)).date()
+    today = now.astimezone(zone_of(zone)).date()
     ahead = _AHEAD.fullmatch(_plain(text))
     if ahead:
         days = _count(ahead["n"] or "one") * (7 if ahead["unit"].startswith("w") else 1)
@@ -71,7 +71,7 @@ def read_day(text: str, *, now: datetime, zone: str, month_first: bool = True) -
             said = _said(text, now, zone, past=False, month_first=month_first)
         except Unreadable:
             raise Unreadable(text=text[:60], wanted="day") from None
-        found = said.astimezone(ZoneInfo(zone)).date()
+        found = said.astimezone(zone_of(zone)).date()
     if not 0 <= (found - today).days <= _FARTHEST_D:
         raise OutOfRange(name="day", value=(found - today).days, low=0, high=_FARTHEST_D, unit="d")
     return found
@@ -138,7 +138,7 @@ def _ago(text: str, now: datetime) -> datetime | None:
 
 def _said(text: str, now: datetime, zone: str, *, past: bool, month_first: bool) -> datetime:
     """A day, a clock time, or both, the nearest that fits."""
-    here = now.astimezone(ZoneInfo(zone))
+    here = now.astimezone(zone_of(zone))
     words = _plain(text).removeprefix("on ").removeprefix("at ")
     rest, day = _day(words, here.date(), past=past)
     rest = rest.removeprefix("at ").removeprefix("in the ").strip()
@@ -155,7 +155,7 @@ def _said(text: str, now: datetime, zone: str, *, past: bool, month_first: bool)
     if at is None or day is None:
         return _dated(text, here, past=past, month_first=month_first)
     named_day = any(len(w) >= 3 and n.startswith(w) for w in words.split() for n in _DAYS)
-    moment = datetime.combine(day, at, ZoneInfo(zone))
+    moment = datetime.combine(day, at, zone_of(zone))
     if past and rest == "" and day == here.date() and moment > here:
         moment = here  # "today", before noon
     if past and moment > here and named_day and (moment - here) < timedelta(days=1):

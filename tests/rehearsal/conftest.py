@@ -12,9 +12,10 @@ import pytest_asyncio
 
 from bot.app.serving import connected
 from bot.chat.client import point_at
-from bot.clock import SetClock, SystemClock
+from bot.clock import SystemClock
 from bot.demo import saltmarsh
 from bot.rehearsal import ChatServer, Guild, Person
+from bot.stepping import SetClock
 from bot.storage import Store, migrate
 
 

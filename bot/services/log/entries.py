@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
+from bot.clock import zone_of
 from bot.records.answer import Line, Measure, Pour, Pours, line
 from bot.records.book import Book
 from bot.records.facts import Entry, Tower
@@ -37,7 +37,7 @@ def who(entry: Entry) -> Line:
 
 def when(at: datetime, book: Book) -> datetime:
     """A moment on the reader's own clock, to be said."""
-    return at.astimezone(ZoneInfo(book.member.time_zone))
+    return at.astimezone(zone_of(book.member.time_zone))
 
 
 def fed(entry: Entry) -> bool:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from zoneinfo import ZoneInfo
 
+from bot.clock import zone_of
 from bot.records.answer import Answer, Line, Measure, Pour, Pours, Weekday, line
 from bot.records.book import Book
 from bot.records.facts import Tower
@@ -164,4 +164,4 @@ def _daily(tower: Tower) -> tuple[Line, ...]:
 
 
 def _day(at: datetime, book: Book) -> date:
-    return at.astimezone(ZoneInfo(book.member.time_zone)).date()
+    return at.astimezone(zone_of(book.member.time_zone)).date()

@@ -10,6 +10,7 @@ from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from bot.clock import zone_of
 from bot.records.answer import Answer, File, Line, line
 from bot.records.book import Book, policy_keys
 from bot.records.facts import Entry, Feed, Tower
@@ -48,7 +49,7 @@ def _elsewhere(book: Book) -> tuple[Line, ...]:
 
 def records_of(book: Book) -> dict[str, Any]:
     """The person's records in the exchange form; other people appear as "a member"."""
-    zone = ZoneInfo(book.member.time_zone)
+    zone = zone_of(book.member.time_zone)
     return {
         "form": FORM,
         "now": book.now.astimezone(zone).isoformat(),
@@ -120,7 +121,7 @@ def _entry(entry: Entry, zone: ZoneInfo, book: Book) -> dict[str, Any]:
 
 def log_csv(book: Book) -> str:
     """The log as a table; a cell that a spreadsheet would take for a formula is quoted."""
-    zone = ZoneInfo(book.member.time_zone)
+    zone = zone_of(book.member.time_zone)
     out = io.StringIO()
     writer = csv.writer(out)
     writer.writerow(CSV_COLUMNS)

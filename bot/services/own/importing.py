@@ -9,6 +9,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from bot.clock import zone_of
 from bot.errors import Refusal
 from bot.records.answer import Answer, line
 from bot.records.book import Book
@@ -146,7 +147,7 @@ def _from_csv(text: str, book: Book) -> tuple[list[Trouble], Book]:
         raise Refusal("no.file_rows", outcome="refuse", what="log", count=_MOST_ROWS)
     troubles: list[Trouble] = []
     entries: list[object] = []
-    zone = ZoneInfo(book.member.time_zone)
+    zone = zone_of(book.member.time_zone)
     known = {t.name.casefold() for t in (*book.towers, *book.packed)}
     for number, row in enumerate(rows, 2):
         try:

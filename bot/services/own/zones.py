@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from functools import cache
-from zoneinfo import ZoneInfo, available_timezones
 
 from rapidfuzz import fuzz, process
 
+from bot.clock import zone_names, zone_of
 from bot.errors import Refusal
 
 _SHORT = {
@@ -22,7 +22,7 @@ _SHORT = {
 @cache
 def _cities() -> dict[str, str]:
     """ "new york" -> "America/New_York", of the zones that are named after places."""
-    named = [z for z in sorted(available_timezones()) if "/" in z and not z.startswith("Etc/")]
+    named = [z for z in sorted(zone_names()) if "/" in z and not z.startswith("Etc/")]
     return {z.rsplit("/", 1)[1].replace("_", " ").casefold(): z for z in reversed(named)}
 
 
@@ -35,14 +35,14 @@ def read_zone(typed: str) -> str:
         No such zone, with the nearest ones: an hour off is worse than one more question.
     """
     words = " ".join(typed.casefold().replace("_", " ").split())
-    by_name = {z.casefold().replace("_", " "): z for z in available_timezones()}
+    by_name = {z.casefold().replace("_", " "): z for z in zone_names()}
     found = by_name.get(words) if "/" in words or words == "utc" else None
     found = found or _SHORT.get(words.removesuffix(" time")) or _cities().get(words)
     if found is None:
         near_ones = process.extract(words[:60], list(_cities()), scorer=fuzz.WRatio, limit=2)
         names = ", ".join(_cities()[name] for name, _, _ in near_ones)
         raise Refusal("no.zone", text=typed[:40], near=names)
-    ZoneInfo(found)
+    zone_of(found)
     return found
 
 

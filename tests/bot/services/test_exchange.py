@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from bot.clock import SetClock
 from bot.commands.ask import ask, ask_batch
 from bot.errors import NotStarted
 from bot.services.exchange import BadRecords, book
+from bot.stepping import SetClock
 
 NOW = datetime(2026, 5, 12, tzinfo=UTC)
 RECORDS: dict[str, object] = {
