@@ -19,7 +19,7 @@ import re
 from calendar import isleap, monthrange
 from collections.abc import Iterator
 from contextlib import AbstractContextManager, nullcontext, suppress
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from functools import cache
 from importlib.metadata import version
 from importlib.resources import files
@@ -130,6 +130,25 @@ def zone_names() -> frozenset[str]:
 def zone_data() -> str:
     """Which edition of the tz data this is, as in 2026.6."""
     return version("tzdata")
+
+
+def quiet_until(
+    at: datetime, zone_name: str, start: str | None, end: str | None
+) -> datetime | None:
+    """When the quiet hours that `at` falls into are over; None where it falls into none.
+
+    start, end: wall times as in 21:00, over midnight where the end comes first.
+    """
+    if start is None or end is None or start == end:
+        return None
+    here = at.astimezone(zone_of(zone_name))
+    clock, day = here.strftime("%H:%M"), here.date()
+    inside = start <= clock < end if start < end else clock >= start or clock < end
+    if not inside:
+        return None
+    if clock >= end:
+        day += timedelta(days=1)
+    return instant(datetime.combine(day, time.fromisoformat(end)), zone_name)
 
 
 # Recurrences

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from bot.records.facts import Entry, Feed, Tower
+from bot.records.reminders import Pattern, Rule
 
 MOST_TOWERS = 20
 MOST_FEEDS = 20
@@ -33,7 +34,7 @@ class SetMember:
     """One of the person's own settings."""
 
     setting: str
-    value: str | int | float | bool | None
+    value: str | int | float | bool | date | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,6 +148,56 @@ class SetNote:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class AddRule:
+    """A new reminder of one's own, or (a coach's) of the room."""
+
+    rule: Rule
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EditRule:
+    """Other text, times or hour of a reminder; again: one that was stopped goes on."""
+
+    rule_id: int
+    text: str | None = None
+    pattern: Pattern | None = None
+    hour: str | None = None
+    again: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StopRules:
+    """Reminders that come no more."""
+
+    rule_ids: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CloseDebt:
+    """What a reminder asked for is done."""
+
+    debt_id: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Postpone:
+    """The same reminders once more, at another time."""
+
+    debt_ids: tuple[int, ...]
+    until: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakeUp:
+    """Reminders that waited, because nobody could be reached, are due now.
+
+    room: those of the community's room (a coach's to say), else the person's own.
+    """
+
+    room: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ForgetMe:
     """Everything kept about the person, gone."""
 
@@ -154,5 +205,5 @@ class ForgetMe:
 Change = (
     AddTower | EditTower | SetMember | SetHome | AddEntry | AddEntries | UndoEntry | ShareTower
     | JoinTower | LeaveTower | PackTower | SetCommunity | SetRole | SetFeed | SetPolicy | SetNote
-    | ForgetMe
+    | AddRule | EditRule | StopRules | CloseDebt | Postpone | TakeUp | ForgetMe
 )  # fmt: skip

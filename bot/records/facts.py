@@ -26,9 +26,13 @@ class Member:
     drops_per_ml: float | None = None
     has_ec_meter: bool | None = None
     morning: str = "08:00"
+    evening: str = "18:30"
     quiet_from: str | None = None
     quiet_to: str | None = None
     private_answers: bool = False
+    calibrated_on: date | None = None
+    closed: bool = False
+    room_notes: bool = False
     currency: str = "USD"
 
     @property
@@ -53,6 +57,7 @@ class Community:
     zone_set: bool = False
     members: int = 0
     set_up: int = 0
+    room_held: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,6 +122,7 @@ class Tower:
     stage: str | None = None
     arrives_on: date | None = None
     sown_on: date | None = None
+    moved_in_on: date | None = None
     shared_with: tuple[str, ...] = ()
     id: int = 0
     set_on: date | None = None

@@ -84,7 +84,7 @@ def _member(found: Mapping[str, Any], asker: Asker) -> Member:
         return stranger(
             asker, found["c_time_zone"], found["c_units"] if found["c_zone_set"] else None
         )
-    left_out = ("m_user_id", "m_joined_on", "m_home")
+    left_out = ("m_user_id", "m_joined_on", "m_home", "m_channel_id", "m_noted")
     fields = {
         key.removeprefix("m_"): value
         for key, value in found.items()
@@ -95,7 +95,7 @@ def _member(found: Mapping[str, Any], asker: Asker) -> Member:
 
 def _community(found: Mapping[str, Any]) -> Community:
     names = ("id", "name", "time_zone", "units", "coach", "room_id", "quiet_from", "quiet_to",
-             "welcome_id", "rules_seen", "zone_set")  # fmt: skip
+             "welcome_id", "rules_seen", "zone_set", "room_held")  # fmt: skip
     return Community(**{name: found[f"c_{name}"] for name in names})
 
 
@@ -116,7 +116,7 @@ def _json(value: Any) -> Any:
 
 
 def _tower(one: dict[str, Any], others: tuple[str, ...]) -> Tower:
-    dates = {key: _date(one[key]) for key in ("set_on", "arrives_on", "sown_on")}
+    dates = {key: _date(one[key]) for key in ("set_on", "arrives_on", "sown_on", "moved_in_on")}
     facts = {key: value for key, value in one.items() if key not in ("packed", "newest")}
     return Tower(**{**facts, **dates, "shared_with": others})
 

@@ -16,13 +16,17 @@ from bot.records.answer import Awaits, Offer
 from bot.records.changes import (
     AddEntries,
     AddEntry,
+    AddRule,
     AddTower,
     Change,
+    CloseDebt,
+    EditRule,
     EditTower,
     ForgetMe,
     JoinTower,
     LeaveTower,
     PackTower,
+    Postpone,
     SetCommunity,
     SetFeed,
     SetHome,
@@ -31,6 +35,8 @@ from bot.records.changes import (
     SetPolicy,
     SetRole,
     ShareTower,
+    StopRules,
+    TakeUp,
     UndoEntry,
 )
 from bot.records.people import Asker
@@ -42,6 +48,9 @@ from bot.storage.handles import use_handle, write_handles
 from bot.storage.logbook import add_entries, add_entry, undo_entry
 from bot.storage.models import audit, community, conversation, member, seen_interaction
 from bot.storage.people import Writer, set_home, set_member, set_role, writer
+from bot.storage.reminding.debts import close_debt, postpone, take_up
+from bot.storage.reminding.plans import mark_community, mark_keepers
+from bot.storage.reminding.rules import add_rule, edit_rule, stop_rules
 from bot.storage.talk import write_open
 from bot.storage.towers import (
     add_tower,
@@ -54,6 +63,8 @@ from bot.storage.towers import (
 
 _REMEMBERED = timedelta(days=7)  # the platform never repeats an interaction after minutes
 _COACHS = (SetCommunity, SetFeed, SetNote, SetPolicy, SetRole)
+# What no fact of a tower hangs on: nobody's reminders are worked out anew for it.
+_NO_FACT = (AddRule, CloseDebt, Postpone, SetHome, SetNote, StopRules, TakeUp)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,7 +144,7 @@ async def _write_all(
     made: dict[str, int] = {}
     new_tower = 0
     for change in changes:
-        if isinstance(change, _COACHS) and not _free(change):
+        if _coachs(change):
             await _must_coach(connection, who)
         if isinstance(change, ForgetMe):
             await forget(connection, who, now)
@@ -149,6 +160,10 @@ async def _write_all(
             "detail": detail,
         }
         await connection.execute(insert(audit).values(row))
+    if not all(isinstance(change, _NO_FACT) for change in changes):
+        await mark_keepers(connection, who)
+    if any(isinstance(change, SetPolicy | SetFeed) for change in changes):
+        await mark_community(connection, who.community_id)
     return made
 
 
@@ -166,6 +181,17 @@ def numbered(writing: Writing, made: dict[str, int]) -> Writing:
     if awaits is not None:
         awaits = replace(awaits, question=by_number(awaits.question))
     return replace(writing, offers=offers, awaits=awaits)
+
+
+def _coachs(change: Change) -> bool:
+    """Whether only a coach may write it."""
+    match change:
+        case AddRule():
+            return change.rule.room
+        case TakeUp():
+            return change.room
+        case _:
+            return isinstance(change, _COACHS) and not _free(change)
 
 
 def _free(change: Change) -> bool:
@@ -221,6 +247,29 @@ async def _write(
             return await set_note(connection, change, who)
         case ForgetMe():
             raise AssertionError("written by itself")
+        case _:
+            return await _write_reminder(connection, change, who, now)
+
+
+async def _write_reminder(
+    connection: AsyncConnection,
+    change: AddRule | EditRule | StopRules | CloseDebt | Postpone | TakeUp,
+    who: Writer,
+    now: datetime,
+) -> dict[str, Any]:
+    match change:
+        case AddRule():
+            return await add_rule(connection, change, who, now)
+        case EditRule():
+            return await edit_rule(connection, change, who, now)
+        case StopRules():
+            return await stop_rules(connection, change, who, now)
+        case CloseDebt():
+            return await close_debt(connection, change, who)
+        case Postpone():
+            return await postpone(connection, change, who)
+        case TakeUp():
+            return await take_up(connection, change, who)
 
 
 async def set_welcome(store: Store, community_id: int, message_id: int) -> None:

@@ -6,7 +6,7 @@ from dataclasses import asdict
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import func, insert, select, update
+from sqlalchemy import and_, func, insert, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.errors import Refusal
@@ -19,8 +19,9 @@ from bot.records.changes import (
     SetPolicy,
 )
 from bot.records.facts import Feed
-from bot.storage.models import community, feed, member, note, policy
+from bot.storage.models import community, feed, member, note, policy, rule
 from bot.storage.people import Writer
+from bot.storage.reminding.zones import move_zone
 
 _SETTINGS = frozenset(
     "name time_zone units room_id quiet_from quiet_to rules_seen zone_set".split()
@@ -38,6 +39,9 @@ async def set_community(
         # Who never said otherwise lives by the community's clock.
         old = select(community.c.time_zone).where(here).scalar_subquery()
         theirs = member.c.community_id == who.community_id, member.c.time_zone == old
+        mine = rule.c.member_id.in_(select(member.c.id).where(*theirs))
+        of_room = and_(rule.c.community_id == who.community_id, rule.c.room)
+        await move_zone(connection, or_(and_(mine, ~rule.c.room), of_room), str(change.value))
         await connection.execute(update(member).where(*theirs).values(time_zone=change.value))
     await connection.execute(update(community).where(here).values({change.setting: change.value}))
     return {"setting": change.setting, "value": change.value}

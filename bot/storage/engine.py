@@ -120,6 +120,7 @@ class Store:
         self.generation = 0
         self.books = Shelf()
         self.gathering = Gathering()
+        self.gathering_posts = Gathering()
         self._single = reading.execution_options(tankwren_begin="none")
         self._read = reading.execution_options(tankwren_begin="read")
         self._bare = writing.execution_options(tankwren_begin="none")

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import Text, cast, delete, func, insert, or_, select, update
+from sqlalchemy import Text, and_, cast, delete, func, insert, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.storage.models import (
     audit,
     community,
     conversation,
+    debt,
     entry,
     feed,
     handle,
@@ -22,6 +23,9 @@ from bot.storage.models import (
     member,
     note,
     policy,
+    post,
+    replan,
+    rule,
     tower,
 )
 from bot.storage.people import Writer
@@ -47,7 +51,8 @@ async def forget(connection: AsyncConnection, who: Writer, now: datetime) -> Non
         if await _has_signed(connection, row.id, row.role):
             await _coach(connection, row.community_id, row.name)
         await _feeds(connection, row.id)
-        for table in (conversation, keeper):
+        await _reminders(connection, row.id)
+        for table in (conversation, keeper, replan):
             await connection.execute(delete(table).where(table.c.member_id == row.id))
         await connection.execute(
             delete(audit).where(
@@ -63,6 +68,7 @@ async def forget(connection: AsyncConnection, who: Writer, now: datetime) -> Non
     await connection.execute(delete(handle).where(handle.c.user_id == who.user_id))
     # What others had begun with this person stands in their buttons and open questions.
     number = f"%{who.user_id}%"
+    await connection.execute(delete(post).where(cast(post.c.body, Text).like(number)))
     await connection.execute(delete(handle).where(cast(handle.c.action, Text).like(number)))
     open_ = cast(conversation.c.question, Text)
     await connection.execute(delete(conversation).where(open_.like(number)))
@@ -77,6 +83,7 @@ async def _towers(connection: AsyncConnection, member_id: int) -> None:
     await connection.execute(
         delete(entry).where(entry.c.tower_id.in_(ids), entry.c.undoes_id.is_not(None))
     )
+    await connection.execute(update(rule).where(rule.c.tower_id.in_(ids)).values(tower_id=None))
     for table in (entry, keeper):
         await connection.execute(delete(table).where(table.c.tower_id.in_(ids)))
     await connection.execute(delete(tower).where(tower.c.id.in_(ids)))
@@ -107,3 +114,22 @@ async def _coach(connection: AsyncConnection, community_id: int, name: str) -> N
 
 async def _feeds(connection: AsyncConnection, member_id: int) -> None:
     await connection.execute(delete(feed).where(feed.c.member_id == member_id))
+
+
+async def _reminders(connection: AsyncConnection, member_id: int) -> None:
+    """Rules, what they owe and what is being sent; a room's rules go with the coach who made them.
+
+    A note in the room that names the person is not sent any more.
+    """
+    own = select(rule.c.id).where(rule.c.member_id == member_id)
+    mine = or_(debt.c.member_id == member_id, debt.c.rule_id.in_(own))
+    posts = select(debt.c.post_id).where(mine, debt.c.post_id.is_not(None))
+    ids = list((await connection.execute(posts)).scalars())
+    await connection.execute(delete(debt).where(mine))
+    left = select(debt.c.post_id).where(debt.c.post_id.in_(ids))
+    await connection.execute(
+        delete(post).where(
+            or_(post.c.member_id == member_id, and_(post.c.id.in_(ids), post.c.id.notin_(left)))
+        )
+    )
+    await connection.execute(delete(rule).where(rule.c.member_id == member_id))

@@ -14,6 +14,7 @@ from bot.storage.coaching import feed_row
 from bot.storage.engine import Store, new_key
 from bot.storage.logbook import entry_columns
 from bot.storage.models import community, entry, feed, keeper, member, policy, tower
+from bot.storage.reminding.plans import mark_community
 from bot.storage.towers import tower_columns
 
 
@@ -95,6 +96,7 @@ async def settle(
         names = {one.member.name: ids[one.user_id] for one in people}
         for house in houses:
             await _household(connection, community_id, house, ids, names)
+        await mark_community(connection, community_id)
     store.facts_changed()
 
 

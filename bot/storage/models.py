@@ -47,6 +47,8 @@ community = Table(
     Column("welcome_id", BigInteger),
     Column("rules_seen", Boolean, nullable=False, server_default=false()),
     Column("zone_set", Boolean, nullable=False, server_default=false()),
+    # reminders for the room wait: it is gone, or closed to us
+    Column("room_held", Boolean, nullable=False, server_default=false()),
 )
 
 member = Table(
@@ -66,6 +68,7 @@ member = Table(
     Column("drops_per_ml", Float),
     Column("has_ec_meter", Boolean),
     Column("morning", String(5), nullable=False, server_default="08:00"),
+    Column("evening", String(5), nullable=False, server_default="18:30"),
     Column("currency", String(3), nullable=False, server_default="USD"),
     Column("quiet_from", String(5)),
     Column("quiet_to", String(5)),
@@ -73,6 +76,13 @@ member = Table(
     Column("joined_on", Date),
     # where private messages of someone in several communities belong
     Column("home", Boolean, nullable=False, server_default=false()),
+    Column("calibrated_on", Date),
+    # the private channel once it was opened; closed: the person takes no messages there
+    Column("channel_id", BigInteger),
+    Column("closed", Boolean, nullable=False, server_default=false()),
+    # may be told in the room, without any number, that a reminder waits; and was told
+    Column("room_notes", Boolean, nullable=False, server_default=false()),
+    Column("noted", Boolean, nullable=False, server_default=false()),
     UniqueConstraint("community_id", "user_id"),
     Index(None, "user_id"),
 )
@@ -120,6 +130,7 @@ tower = Table(
     Column("stage", String(8)),
     Column("arrives_on", Date),
     Column("sown_on", Date),
+    Column("moved_in_on", Date),
     Column("set_on", Date),
     Column("packed", Boolean, nullable=False, server_default=false()),
 )
@@ -218,4 +229,88 @@ audit = Table(
     Column("what", String(40), nullable=False),
     Column("detail", JSON, nullable=False),
     Index(None, "community_id", "at"),
+)
+
+rule = Table(
+    "rule",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("community_id", ForeignKey("community.id"), nullable=False),
+    Column("member_id", ForeignKey("member.id"), nullable=False, index=True),
+    Column("what", String(12), nullable=False),
+    Column("text", String(200), nullable=False, server_default=""),
+    Column("room", Boolean, nullable=False, server_default=false()),
+    Column("place", String(8)),
+    Column("tower_id", ForeignKey("tower.id"), index=True),
+    # "wall" | "elapsed" | "fact"
+    Column("kind", String(8), nullable=False),
+    Column("start_local", String(16)),
+    Column("rrule", String(120), nullable=False, server_default=""),
+    Column("zone", String(64)),
+    Column("overflow", String(5), nullable=False, server_default="omit"),
+    Column("late", String(6), nullable=False, server_default="send"),
+    Column("ahead_min", Integer, nullable=False, server_default="0"),
+    Column("hour", String(5)),
+    Column("made_at", UtcTime, nullable=False),
+    Column("stopped_at", UtcTime),
+    Index(None, "community_id", "room"),
+)
+
+post = Table(
+    "post",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("community_id", ForeignKey("community.id"), nullable=False),
+    # nobody: for the room
+    Column("member_id", ForeignKey("member.id"), index=True),
+    # "open" | "sent" | "void" | "failed"
+    Column("state", String(8), nullable=False, server_default="open"),
+    Column("made_at", UtcTime, nullable=False),
+    # who may send it, until when by the machine's monotonic clock, and the fence
+    Column("owner", String(40), nullable=False),
+    Column("attempt", Integer, nullable=False, server_default="1"),
+    Column("boot", String(36), nullable=False),
+    Column("lease_until", Float, nullable=False),
+    Column("version", Integer, nullable=False, server_default="1"),
+    Column("body", JSON),
+    Column("tried_at", UtcTime),
+    Column("tried_mono", Float),
+    Column("failures", Integer, nullable=False, server_default="0"),
+    Column("channel_id", BigInteger),
+    Column("message_id", BigInteger),
+    Column("reason", String(60)),
+    Index("ix_post_open", "state", "lease_until"),
+)
+
+debt = Table(
+    "debt",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("rule_id", ForeignKey("rule.id"), nullable=False),
+    Column("member_id", ForeignKey("member.id"), nullable=False, index=True),
+    Column("key", String(80), nullable=False),
+    Column("due", UtcTime, nullable=False),
+    # "due" | "posted" | "sent" | "done" | "held" | "withdrawn" | "stopped" | "failed"
+    Column("state", String(9), nullable=False, server_default="due"),
+    Column("post_id", ForeignKey("post.id"), index=True),
+    Column("missed", Integer, nullable=False, server_default="0"),
+    Column("again", Boolean, nullable=False, server_default=false()),
+    Column("sent_at", UtcTime),
+    UniqueConstraint("rule_id", "key", "member_id"),
+    Index(None, "state", "due"),
+)
+
+# Whose facts may owe something else by now: marked in the transaction that changed them.
+replan = Table(
+    "replan",
+    metadata,
+    Column("member_id", ForeignKey("member.id"), primary_key=True),
+    Column("mark", Integer, nullable=False, server_default="1"),
+)
+
+meta = Table(
+    "meta",
+    metadata,
+    Column("name", String(20), primary_key=True),
+    Column("value", String(80), nullable=False),
 )

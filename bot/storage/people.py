@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import func, insert, select, update
+from sqlalchemy import and_, func, insert, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.errors import Refusal
@@ -14,11 +14,12 @@ from bot.records.changes import SetHome, SetMember, SetRole
 from bot.records.people import Asker
 from bot.storage.bookrows import stranger
 from bot.storage.engine import new_key
-from bot.storage.models import community, member
+from bot.storage.models import community, member, rule
+from bot.storage.reminding.zones import move_zone
 
 _SETTINGS = frozenset(
     "units gallon time_zone tds_scale finger_mm jug_l drops_per_ml has_ec_meter morning quiet_from "
-    "quiet_to private_answers currency".split()
+    "quiet_to private_answers currency evening calibrated_on room_notes".split()
 )
 
 
@@ -136,7 +137,11 @@ async def set_member(connection: AsyncConnection, change: SetMember, who: Writer
     await connection.execute(
         update(member).where(member.c.id == who.member_id).values({change.setting: change.value})
     )
-    return {"setting": change.setting, "value": change.value}
+    if change.setting == "time_zone":
+        own = and_(rule.c.member_id == who.member_id, ~rule.c.room)
+        await move_zone(connection, own, str(change.value))
+    value = change.value.isoformat() if isinstance(change.value, date) else change.value
+    return {"setting": change.setting, "value": value}
 
 
 async def set_home(connection: AsyncConnection, change: SetHome, who: Writer) -> dict[str, Any]:

@@ -1,0 +1,140 @@
+"""Whose facts changed and are to be looked at again.
+
+The mark is set in the transaction that changes a fact, and taken away with the debts that follow
+from it: a crash between the two leaves the mark.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Select, and_, delete, func, literal, select, union, update
+from sqlalchemy.dialects.sqlite import insert as sqlite_insert
+from sqlalchemy.ext.asyncio import AsyncConnection
+
+from bot.clock import instant, zone_data, zone_names
+from bot.records.people import Asker
+from bot.records.reminders import Owed
+from bot.storage.engine import Store
+from bot.storage.models import community, debt, keeper, member, meta, replan, rule
+from bot.storage.people import Writer
+from bot.storage.reminding.debts import write_owed
+from bot.storage.reminding.zones import OPEN
+
+_MOST = 50
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marked:
+    """Somebody to look at: who asks for their Book, and the mark that was seen."""
+
+    member_id: int
+    asker: Asker
+    mark: int
+
+
+async def mark_keepers(connection: AsyncConnection, who: Writer) -> None:
+    """The writer, and all who keep a tower with them."""
+    theirs = keeper.alias("theirs")
+    together: Select[Any] = (
+        select(theirs.c.member_id, literal(1))
+        .select_from(keeper.join(theirs, theirs.c.tower_id == keeper.c.tower_id))
+        .where(keeper.c.member_id == who.member_id, theirs.c.accepted)
+    )
+    own = select(literal(who.member_id), literal(1))
+    await _mark(connection, union(together, own).subquery())
+
+
+async def mark_community(connection: AsyncConnection, community_id: int) -> None:
+    """Everybody: a house rule or a feed is another."""
+    all_ = select(member.c.id, literal(1)).where(member.c.community_id == community_id)
+    await _mark(connection, all_.subquery())
+
+
+async def _mark(connection: AsyncConnection, whom: Any) -> None:
+    first, one = whom.c
+    # SQLite takes ON CONFLICT after a SELECT for a join's ON, unless there is a WHERE.
+    rows = select(first, one).where(first.is_not(None))
+    marked = sqlite_insert(replan).from_select(["member_id", "mark"], rows)
+    await connection.execute(
+        marked.on_conflict_do_update(index_elements=["member_id"], set_={"mark": replan.c.mark + 1})
+    )
+
+
+async def marked(store: Store) -> tuple[Marked, ...]:
+    """Some of those to look at."""
+    query = (
+        select(replan, member.c.user_id, member.c.name, community.c.guild_id)
+        .join(member, member.c.id == replan.c.member_id)
+        .join(community, community.c.id == member.c.community_id)
+        .limit(_MOST)
+    )
+    async with store.single() as connection:
+        rows = (await connection.execute(query)).all()
+    return tuple(
+        Marked(
+            member_id=row.member_id,
+            asker=Asker(user_id=row.user_id, name=row.name, guild_id=row.guild_id, private=True),
+            mark=row.mark,
+        )
+        for row in rows
+    )
+
+
+async def planned(
+    store: Store, found: Sequence[tuple[Marked, Sequence[Owed] | None]], now: datetime
+) -> None:
+    """Write what each owes, and take their marks away unless they were marked again meanwhile.
+
+    None: they have no tower, so nothing is watched for them.
+    """
+    async with store.write() as connection:
+        for one, owed in found:
+            there = select(member.c.id).where(member.c.id == one.member_id)
+            if (await connection.execute(there)).first() is None:
+                continue  # forgotten meanwhile
+            if owed is not None:
+                await write_owed(connection, one.member_id, owed, now)
+            await connection.execute(
+                delete(replan).where(
+                    and_(replan.c.member_id == one.member_id, replan.c.mark == one.mark)
+                )
+            )
+
+
+async def new_zone_data(store: Store) -> bool:
+    """Unsent moments worked out anew when the tz data is another than last time; False: it is not.
+
+    The wall time and the key stay; only the moment is another.
+    """
+    edition = zone_data()
+    async with store.write() as connection:
+        known = (await connection.execute(select(meta.c.value).where(meta.c.name == "tz"))).scalar()
+        if known == edition:
+            return False
+        query = (
+            select(debt.c.id, debt.c.key, rule.c.zone)
+            .join(rule, rule.c.id == debt.c.rule_id)
+            .where(rule.c.kind == "wall", debt.c.state.in_(OPEN), debt.c.sent_at.is_(None))
+        )
+        for row in (await connection.execute(query)).all():
+            if row.zone in zone_names():
+                due = instant(datetime.fromisoformat(row.key), row.zone)
+                await connection.execute(update(debt).where(debt.c.id == row.id).values(due=due))
+        row_ = {"name": "tz", "value": edition}
+        await connection.execute(
+            sqlite_insert(meta)
+            .values(row_)
+            .on_conflict_do_update(index_elements=["name"], set_={"value": edition})
+        )
+    return True
+
+
+async def how_many(store: Store) -> dict[str, int]:
+    """Debts by state, for whoever watches the bot."""
+    query = select(debt.c.state, func.count()).group_by(debt.c.state)
+    async with store.single() as connection:
+        return dict((await connection.execute(query)).tuples().all())

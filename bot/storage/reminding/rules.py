@@ -1,0 +1,250 @@
+"""Rules, and the one debt that each has open: its next occurrence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Row, Select, and_, func, insert, or_, select, update
+from sqlalchemy.dialects.sqlite import insert as sqlite_insert
+from sqlalchemy.ext.asyncio import AsyncConnection
+
+from bot.clock import recurring
+from bot.errors import Refusal
+from bot.records.changes import AddRule, EditRule, StopRules
+from bot.records.reminders import MOST_ROOM_RULES, MOST_RULES, NOTE, Pattern, Reminding, Rule
+from bot.storage.engine import new_key
+from bot.storage.models import debt, member, rule
+from bot.storage.people import Writer
+from bot.storage.reminding.zones import OPEN
+from bot.storage.types import UtcTime
+
+
+def pattern_of(row: Mapping[Any, Any]) -> Pattern | None:
+    """A rule's times; None where they follow from facts."""
+    if row["kind"] == "fact":
+        return None
+    return Pattern(
+        start_local=row["start_local"],
+        rrule=row["rrule"],
+        zone=row["zone"],
+        kind=row["kind"],
+        overflow=row["overflow"],
+    )
+
+
+def coming(pattern: Pattern, after: str) -> Iterator[tuple[str, datetime]]:
+    """Its occurrences after a key, as (key, moment)."""
+    return recurring(
+        start_local=pattern.start_local,
+        rrule=pattern.rrule,
+        zone=pattern.zone,
+        kind=pattern.kind,
+        overflow=pattern.overflow,
+        after=after,
+    )
+
+
+def first_after(pattern: Pattern, now: datetime, after: str = "") -> tuple[str, datetime] | None:
+    """The first occurrence that is still to come."""
+    return next((one for one in coming(pattern, after) if one[1] > now), None)
+
+
+async def add_rule(
+    connection: AsyncConnection, change: AddRule, who: Writer, now: datetime
+) -> dict[str, Any]:
+    """A rule with its first debt, in the same transaction."""
+    made = change.rule
+    await _room_left(connection, made, who)
+    told = made.pattern
+    row = {
+        "community_id": who.community_id,
+        "member_id": who.member_id,
+        "what": made.what,
+        "text": made.text,
+        "room": made.room,
+        "place": made.place,
+        "tower_id": made.tower_id,
+        "kind": told.kind if told else "fact",
+        "start_local": told.start_local if told else None,
+        "rrule": told.rrule if told else "",
+        "zone": told.zone if told else None,
+        "overflow": told.overflow if told else "omit",
+        "late": made.late,
+        "ahead_min": made.ahead_min,
+        "hour": made.hour,
+        "made_at": now,
+    }
+    rule_id = new_key(await connection.execute(insert(rule).values(row)))
+    if told is not None:
+        await owe_next(connection, rule_id, who.member_id, told, now)
+    return {"rule": rule_id}
+
+
+async def owe_next(
+    connection: AsyncConnection,
+    rule_id: int,
+    member_id: int,
+    pattern: Pattern,
+    now: datetime,
+    after: str = "",
+) -> bool:
+    """The debt of a rule's next occurrence; False where the rule is over."""
+    found = first_after(pattern, now, after)
+    if found is None:
+        return False
+    key, due = found
+    row = {"rule_id": rule_id, "member_id": member_id, "key": key, "due": due}
+    await connection.execute(sqlite_insert(debt).values(row).on_conflict_do_nothing())
+    return True
+
+
+async def _room_left(connection: AsyncConnection, made: Rule, who: Writer) -> None:
+    """Commands at once may all have found the last place free; here only one does."""
+    mine = (
+        and_(rule.c.community_id == who.community_id, rule.c.room)
+        if made.room
+        else and_(rule.c.member_id == who.member_id, ~rule.c.room)
+    )
+    most = MOST_ROOM_RULES if made.room else MOST_RULES
+    query = select(func.count()).where(mine, rule.c.what == NOTE, rule.c.stopped_at.is_(None))
+    if ((await connection.execute(query)).scalar() or 0) >= most:
+        raise Refusal("no.rule_limit", count=most)
+
+
+async def edit_rule(
+    connection: AsyncConnection, change: EditRule, who: Writer, now: datetime
+) -> dict[str, Any]:
+    """Other text, times or hour; what was owed by the old times is owed by the new ones."""
+    row = await _mine(connection, change.rule_id, who)
+    values: dict[str, Any] = {}
+    if change.text is not None:
+        values["text"] = change.text
+    if change.hour is not None:
+        values["hour"] = change.hour
+    told = change.pattern
+    if told is not None:
+        values |= {
+            "kind": told.kind,
+            "start_local": told.start_local,
+            "rrule": told.rrule,
+            "zone": told.zone,
+            "overflow": told.overflow,
+        }
+    if values or change.again:
+        await connection.execute(
+            update(rule).where(rule.c.id == change.rule_id).values(stopped_at=None, **values)
+        )
+    if told is not None:
+        await _end_debts(connection, [change.rule_id])
+    pattern = told or (pattern_of(row._mapping) if change.again else None)
+    if pattern is not None:
+        await owe_next(connection, change.rule_id, row.member_id, pattern, now)
+        await _reopen(connection, change.rule_id, pattern, now)
+    return {"rule": change.rule_id}
+
+
+async def _reopen(
+    connection: AsyncConnection, rule_id: int, pattern: Pattern, now: datetime
+) -> None:
+    """A debt that was stopped and is to come again under the same key."""
+    found = first_after(pattern, now)
+    if found is None:
+        return
+    await connection.execute(
+        update(debt)
+        .where(debt.c.rule_id == rule_id, debt.c.key == found[0], debt.c.state == "stopped")
+        .values(state="due", due=found[1], post_id=None, missed=0)
+    )
+
+
+async def stop_rules(
+    connection: AsyncConnection, change: StopRules, who: Writer, now: datetime
+) -> dict[str, Any]:
+    """Rules that remind no more; what they owe is not sent, also what is being sent just now."""
+    ids = list(change.rule_ids)
+    for one in ids:
+        await _mine(connection, one, who)
+    await connection.execute(update(rule).where(rule.c.id.in_(ids)).values(stopped_at=now))
+    await _end_debts(connection, ids)
+    return {"rules": ids}
+
+
+async def _end_debts(connection: AsyncConnection, ids: Sequence[int]) -> None:
+    await connection.execute(
+        update(debt)
+        .where(debt.c.rule_id.in_(ids), debt.c.state.in_((*OPEN, "posted")))
+        .values(state="stopped")
+    )
+
+
+async def _mine(connection: AsyncConnection, rule_id: int, who: Writer) -> Row[Any]:
+    """One's own rule; a room's is every coach's of that community."""
+    role = select(member.c.role).where(member.c.id == who.member_id).scalar_subquery()
+    query = select(rule).where(
+        rule.c.id == rule_id,
+        or_(
+            and_(rule.c.member_id == who.member_id, ~rule.c.room),
+            and_(rule.c.community_id == who.community_id, rule.c.room, role == "coach"),
+        ),
+    )
+    row = (await connection.execute(query)).first()
+    if row is None:
+        raise Refusal("no.rule_gone", outcome="refuse")
+    return row
+
+
+def _with_next() -> Select[Any]:
+    next_due = (
+        select(func.min(debt.c.due, type_=UtcTime))
+        .where(debt.c.rule_id == rule.c.id, debt.c.state == "due")
+        .correlate(rule)
+        .scalar_subquery()
+    )
+    held = (
+        select(func.count())
+        .where(debt.c.rule_id == rule.c.id, debt.c.state == "held")
+        .correlate(rule)
+        .scalar_subquery()
+    )
+    return select(
+        rule, member.c.name.label("by"), next_due.label("next_due"), held.label("held")
+    ).join(member, member.c.id == rule.c.member_id)
+
+
+async def reminding(connection: AsyncConnection, member_id: int, community_id: int) -> Reminding:
+    """What a person and the room of their community are reminded of."""
+    query = _with_next().where(
+        or_(
+            and_(rule.c.member_id == member_id, ~rule.c.room),
+            and_(rule.c.community_id == community_id, rule.c.room),
+        )
+    )
+    rows = (await connection.execute(query.order_by(rule.c.id))).all()
+    rules = [rule_of(row._mapping, member_id) for row in rows]
+    return Reminding(
+        rules=tuple(one for one in rules if not one.room),
+        room=tuple(one for one in rules if one.room and not one.stopped),
+    )
+
+
+def rule_of(row: Mapping[Any, Any], reader: int = 0) -> Rule:
+    """A row as a rule."""
+    return Rule(
+        id=row["id"],
+        what=row["what"],
+        text=row["text"],
+        pattern=pattern_of(row),
+        room=row["room"],
+        place=row["place"],
+        tower_id=row["tower_id"],
+        ahead_min=row["ahead_min"],
+        hour=row["hour"],
+        late=row["late"],
+        by=row.get("by") or "",
+        mine=row["member_id"] == reader,
+        stopped=row["stopped_at"] is not None,
+        next_due=row.get("next_due"),
+        held=row.get("held") or 0,
+    )

@@ -1,0 +1,293 @@
+"""What became of a claimed post: frozen before it is sent, settled after, behind its fence."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from time import monotonic
+from typing import Any
+
+from sqlalchemy import bindparam, insert, select, update
+from sqlalchemy.dialects.sqlite import insert as sqlite_insert
+from sqlalchemy.ext.asyncio import AsyncConnection
+
+from bot.records.answer import Offer
+from bot.records.people import Asker
+from bot.records.reminders import NOTE, TROUBLE, Body, Claimed, Failed, Sent
+from bot.storage.engine import Store, new_key
+from bot.storage.handles import write_handles
+from bot.storage.models import community, debt, member, post, rule
+from bot.storage.reminding.leases import Lease, held_by
+
+MOST_TRIES = 12
+_LONGEST_WAIT_S = 900.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frozen:
+    """A post as it is to be sent; body None: nothing of it serves any more.
+
+    void: debts that their facts no longer owe.
+    """
+
+    post: Claimed
+    body: Body | None
+    void: tuple[int, ...] = ()
+    offers: tuple[tuple[str, Offer], ...] = ()
+
+
+async def freeze(
+    store: Store, lease: Lease, many: Sequence[Frozen], now: datetime
+) -> frozenset[int]:
+    """Keep what each post says before it is sent, so that a repeat says the same; the numbers of
+    those that are still this worker's."""
+    held: set[int] = set()
+    async with store.write() as connection:
+        for one in many:
+            values: dict[str, Any] = {"body": None, "state": "void"}
+            if one.body is not None:
+                values = {
+                    "body": _json(one.body),
+                    "tried_at": now,
+                    "tried_mono": monotonic(),
+                    **lease.until(),
+                }
+            fence = held_by(lease.owner, one.post.id, one.post.attempt)
+            done = await connection.execute(update(post).where(fence).values(values))
+            if done.rowcount == 0:
+                continue
+            held.add(one.post.id)
+            if one.void:
+                await connection.execute(
+                    update(debt)
+                    .where(debt.c.id.in_(one.void), debt.c.state == "posted")
+                    .values(state="withdrawn", post_id=None)
+                )
+            asker = Asker(user_id=one.post.to.user_id or 0, name="", guild_id=None, private=True)
+            await write_handles(connection, asker, one.offers, now)
+    return frozenset(held)
+
+
+def _json(body: Body) -> dict[str, Any]:
+    return {
+        "content": body.content,
+        "buttons": [list(pair) for pair in body.buttons],
+        "silent": body.silent,
+        "mention": body.mention,
+    }
+
+
+async def still_owed(store: Store, one: Claimed) -> bool:
+    """Whether anything of a post is still to be said: it may have been stopped since the claim."""
+    query = select(debt.c.id).where(debt.c.post_id == one.id, debt.c.state == "posted").limit(1)
+    async with store.single() as connection:
+        return (await connection.execute(query)).first() is not None
+
+
+async def settle_sent(store: Store, lease: Lease, one: Claimed, sent: Sent, now: datetime) -> bool:
+    """It stands there. False: another worker has it by now, and this word is too late.
+
+    Those sent at the same time are settled together: the disk is waited for once.
+    """
+    result: list[bool] = []
+    row = (one, sent, now, result)
+    await store.gathering_posts.keep(row, lambda batch: _settle_batch(store, lease, batch))
+    return bool(result and result[0])
+
+
+async def _settle_batch(store: Store, lease: Lease, batch: Sequence[Any]) -> None:
+    posts = [
+        {"one": c.id, "fence": c.attempt, "message": s.message_id, "channel": s.channel_id}
+        for c, s, _, _ in batch
+    ]
+    async with store.write() as connection:
+        held = set(
+            (
+                await connection.execute(
+                    select(post.c.id, post.c.attempt).where(
+                        post.c.id.in_([p["one"] for p in posts]),
+                        post.c.owner == lease.owner,
+                        post.c.state == "open",
+                    )
+                )
+            ).tuples()
+        )
+        ours = [p for p in posts if (p["one"], p["fence"]) in held]
+        if ours:
+            await connection.execute(
+                update(post)
+                .where(post.c.id == bindparam("one"), post.c.attempt == bindparam("fence"))
+                .values(
+                    state="sent",
+                    body=None,
+                    message_id=bindparam("message"),
+                    channel_id=bindparam("channel"),
+                ),
+                ours,
+            )
+            at = batch[0][2]
+            await connection.execute(
+                update(debt)
+                .where(debt.c.post_id == bindparam("one"), debt.c.state == "posted")
+                .values(state="sent", sent_at=at),
+                [{"one": p["one"]} for p in ours],
+            )
+        opened = [
+            {"who": c.to.member_id, "channel": s.channel_id}
+            for c, s, _, _ in batch
+            if c.to.user_id is not None and c.to.channel_id != s.channel_id
+        ]
+        if opened:
+            await connection.execute(
+                update(member)
+                .where(member.c.id == bindparam("who"))
+                .values(channel_id=bindparam("channel"), closed=False),
+                opened,
+            )
+    for claimed, _, _, result in batch:
+        result.append((claimed.id, claimed.attempt) in held)
+
+
+async def renew(store: Store, lease: Lease, ids: Sequence[int]) -> None:
+    """Hold on to posts that are being sent: the platform may let us wait."""
+    async with store.write() as connection:
+        await connection.execute(
+            update(post)
+            .where(post.c.id.in_(ids), post.c.owner == lease.owner, post.c.state == "open")
+            .values(**lease.until())
+        )
+
+
+async def release(store: Store, lease: Lease) -> None:
+    """Give back what was claimed and not sent: whoever starts next sends it at once."""
+    async with store.write() as connection:
+        await connection.execute(
+            update(post)
+            .where(post.c.owner == lease.owner, post.c.state == "open")
+            .values(**lease.until(0.0))
+        )
+
+
+async def settle_failed(
+    store: Store, lease: Lease, one: Claimed, failed: Failed, note: Body | None, now: datetime
+) -> None:
+    """It does not stand there: tried again later, or kept until somebody can be reached.
+
+    note: what to say in the room to one whose private messages are closed, if they agreed to it.
+    """
+    async with store.write() as connection:
+        fence = held_by(lease.owner, one.id, one.attempt)
+        row = (await connection.execute(select(post.c.failures).where(fence))).first()
+        if row is None:
+            return
+        failures = row.failures + (0 if failed.why == "limited" else 1)
+        match failed.why:
+            case "closed":
+                await _void(connection, one, "held", "closed")
+                await _closed(connection, lease, one, note, now)
+            case "gone" if one.to.user_id is None:
+                await _void(connection, one, "held", f"gone {failed.code}")
+                await _room_gone(connection, one, now)
+            case "gone":
+                await connection.execute(
+                    update(member).where(member.c.id == one.to.member_id).values(channel_id=None)
+                )
+                await _again(connection, lease, one, failures, failed.wait_s)
+            case "rejected":
+                await _void(connection, one, "failed", f"rejected {failed.code}")
+                await _tell_owners(connection, one, "rejected", now)
+            case _ if failures >= MOST_TRIES:
+                await _void(connection, one, "failed", f"{failed.why} {failed.code}")
+                await _tell_owners(connection, one, "failed", now)
+            case _:
+                await _again(connection, lease, one, failures, failed.wait_s)
+
+
+async def _again(
+    connection: AsyncConnection, lease: Lease, one: Claimed, failures: int, wait_s: float
+) -> None:
+    """The lease is kept until the next try, which takes it anew like anybody's."""
+    wait = min(_LONGEST_WAIT_S, wait_s or 2.0 ** min(failures, 9))
+    await connection.execute(
+        update(post).where(post.c.id == one.id).values(failures=failures, **lease.until(wait))
+    )
+
+
+async def _void(connection: AsyncConnection, one: Claimed, state: str, reason: str) -> None:
+    await connection.execute(
+        update(post)
+        .where(post.c.id == one.id)
+        .values(state="failed" if state == "failed" else "void", body=None, reason=reason)
+    )
+    await connection.execute(
+        update(debt)
+        .where(debt.c.post_id == one.id, debt.c.state == "posted")
+        .values(state=state, post_id=None)
+    )
+
+
+async def _closed(
+    connection: AsyncConnection, lease: Lease, one: Claimed, note: Body | None, now: datetime
+) -> None:
+    """Their later reminders wait too; one note in the room, if they agreed to it."""
+    who = (
+        await connection.execute(
+            select(member.c.room_notes, member.c.noted, community.c.room_id, community.c.room_held)
+            .join(community, community.c.id == member.c.community_id)
+            .where(member.c.id == one.to.member_id)
+        )
+    ).first()
+    if who is None:
+        return
+    say = note is not None and who.room_notes and not who.noted
+    say = say and who.room_id is not None and not who.room_held
+    await connection.execute(
+        update(member)
+        .where(member.c.id == one.to.member_id)
+        .values(closed=True, noted=who.noted or say)
+    )
+    if say and note is not None:
+        row = {
+            "community_id": one.to.community_id,
+            "made_at": now,
+            "owner": lease.owner,
+            "body": _json(note),
+            "channel_id": who.room_id,
+            **lease.until(0.0),
+        }
+        await connection.execute(insert(post).values(row))
+
+
+async def _room_gone(connection: AsyncConnection, one: Claimed, now: datetime) -> None:
+    """The room's reminders wait; each coach is told once."""
+    held = update(community).where(community.c.id == one.to.community_id, ~community.c.room_held)
+    if (await connection.execute(held.values(room_held=True))).rowcount == 0:
+        return
+    coaches = select(member.c.id).where(
+        member.c.community_id == one.to.community_id, member.c.role == "coach"
+    )
+    for member_id in (await connection.execute(coaches)).scalars().all():
+        await _trouble(connection, one.to.community_id, member_id, f"room:{one.id}", now)
+
+
+async def _tell_owners(connection: AsyncConnection, one: Claimed, word: str, now: datetime) -> None:
+    """Whoever made the rule hears that it could not be said; never of a notice about a notice."""
+    query = select(rule.c.member_id).where(
+        rule.c.id.in_([d.rule.id for d in one.debts]), rule.c.what == NOTE, rule.c.room
+    )
+    for member_id in set((await connection.execute(query)).scalars()):
+        await _trouble(connection, one.to.community_id, member_id, f"{word}:{one.id}", now)
+
+
+async def _trouble(
+    connection: AsyncConnection, community_id: int, member_id: int, key: str, now: datetime
+) -> None:
+    query = select(rule.c.id).where(rule.c.member_id == member_id, rule.c.what == TROUBLE)
+    rule_id = (await connection.execute(query)).scalar()
+    if rule_id is None:
+        row = {"community_id": community_id, "member_id": member_id, "what": TROUBLE,
+               "kind": "fact", "made_at": now}  # fmt: skip
+        rule_id = new_key(await connection.execute(insert(rule).values(row)))
+    owed = {"rule_id": rule_id, "member_id": member_id, "key": key, "due": now}
+    await connection.execute(sqlite_insert(debt).values(owed).on_conflict_do_nothing())
