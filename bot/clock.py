@@ -314,6 +314,12 @@ def _clamped(parts: dict[str, str]) -> dict[str, str]:
     return dict(parts)
 
 
+def plain_rule(rrule: str, overflow: str) -> str:
+    """A rule of ours as any reader of RFC 5545 takes it, what becomes of short months included."""
+    parts = dict(part.split("=") for part in rrule.split(";"))
+    return _text(_clamped(parts) if overflow == "clamp" else parts)
+
+
 def _until(parts: dict[str, str]) -> datetime | None:
     """The last wall time (of an elapsed rule: UTC) that may be; a bare day is meant whole."""
     text = parts.get("UNTIL", "").rstrip("Z")

@@ -19,7 +19,21 @@ from bot.records.answer import Answer, Card, Offer, Remember, line
 from bot.records.book import Book
 from bot.records.changes import ForgetMe
 from bot.records.people import Asker
-from bot.records.questions import Export, Forget, History, Import, NotMine, Question, Setup, Undo
+from bot.records.questions import (
+    Export,
+    Forget,
+    History,
+    Import,
+    NotMine,
+    Question,
+    Remind,
+    Reminders,
+    RemindFile,
+    RemindStop,
+    Schedule,
+    Setup,
+    Undo,
+)
 from bot.render import card
 from bot.services import answer, numbered, refreshed, refused
 from bot.storage import (
@@ -33,8 +47,11 @@ from bot.storage import (
     set_welcome,
 )
 
-# Questions that need the whole log, or counts over the community.
-_WHOLE = (Export, Forget, History, Import, Setup, Undo)
+# Questions that need the whole log, counts over the community, or what is reminded of.
+_WHOLE = (
+    Export, Forget, History, Import, Setup, Undo,
+    Remind, Reminders, RemindStop, RemindFile, Schedule,
+)  # fmt: skip
 Ask = Callable[[Book], Question]
 
 

@@ -22,8 +22,8 @@ def add_start(tree: app_commands.CommandTree, desk: Desk) -> None:
     @tree.command(name="settings", description=sentence("command.settings"))
     @app_commands.describe(
         **described(
-            "units", "gallon", "zone", "meter", "finger", "jug", "drops", "morning", "quiet",
-            "answers",
+            "units", "gallon", "zone", "meter", "finger", "jug", "drops", "morning", "evening",
+            "quiet", "answers", "closed",
         )
     )  # fmt: skip
     @app_commands.choices(
@@ -31,6 +31,7 @@ def add_start(tree: app_commands.CommandTree, desk: Desk) -> None:
         gallon=choices("us", "uk"),
         meter=choices("ec", "500", "640", "700", "none"),
         answers=choices("private", "room"),
+        closed=choices("note", "nothing"),
     )
     async def settings(
         interaction: discord.Interaction,
@@ -42,7 +43,9 @@ def add_start(tree: app_commands.CommandTree, desk: Desk) -> None:
         jug: Typed | None = None,
         drops: Typed | None = None,
         morning: Typed | None = None,
+        evening: Typed | None = None,
         quiet: Typed | None = None,
         answers: app_commands.Choice[str] | None = None,
+        closed: app_commands.Choice[str] | None = None,
     ) -> None:
         await reply(desk, interaction, asked(SettingsEdit, interaction))

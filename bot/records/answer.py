@@ -118,7 +118,15 @@ class Pours:
     spoons: bool = True
 
 
-Value = str | int | date | datetime | Weekday | Measure | Pours | tuple["Line", ...]
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """A moment that each reader's own client shows in their own zone. style: F, t, R ..."""
+
+    at: datetime
+    style: str = "F"
+
+
+Value = str | int | date | datetime | Weekday | Measure | Pours | Stamp | tuple["Line", ...]
 
 
 @dataclass(frozen=True, slots=True)

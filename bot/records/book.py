@@ -14,6 +14,7 @@ from bot.clock import zone_of
 from bot.records.facts import Community, Entry, Feed, Member, Note, PolicyValue, Tower
 from bot.records.people import Place
 from bot.records.questions import Question
+from bot.records.reminders import Reminding
 
 ANSWERED_WITHIN = timedelta(minutes=15)
 
@@ -77,7 +78,8 @@ class Book:
     private conversation. homes: the communities (number, name) of someone who writes in private,
     is in several, and has not said which is meant. log: oldest first, what was taken back left
     out; only in private. packed: towers put away. newest: how far each tower's log has come, by its
-    number. kept: in how many communities something is kept about the person.
+    number. kept: in how many communities something is kept about the person. reminding: only for
+    questions about it.
     """
 
     now: datetime
@@ -98,6 +100,7 @@ class Book:
     place: Place | None = None
     in_guild: bool = True
     homes: tuple[tuple[int, str], ...] = ()
+    reminding: Reminding = field(default_factory=Reminding)
 
     @property
     def awaited(self) -> Open | None:

@@ -123,6 +123,63 @@ class Schedule:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Remind:
+    """A new reminder, or (`which`) another text or time for one that is there.
+
+    where: "room" for all who read there (coach); place: only those with a tower indoors or out;
+    ahead: so long before `when`; short: what becomes of a day that a month has not ("skip",
+    "last"); sure: a post for the room was looked at before.
+    """
+
+    about: str | None = None
+    when: str | None = None
+    tower: str | None = None
+    where: str | None = None
+    place: str | None = None
+    ahead: str | None = None
+    short: str | None = None
+    which: str | None = None
+    sure: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reminders:
+    """What one is reminded of; where "room": what the room is."""
+
+    where: str | None = None
+    page: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemindStop:
+    """Reminders that come no more, by number (or several, or "all"); back: they go on."""
+
+    which: str | None = None
+    back: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemindFile:
+    """One's reminders, or the room's, as a calendar file."""
+
+    where: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reminded:
+    """A button under a reminder. debts: their numbers; act: "done", "hour", "tomorrow", "days".
+
+    about: what was done, for the log of `tower`; hour: the reminder's own.
+    """
+
+    debts: str
+    act: str
+    tower: str | None = None
+    about: str | None = None
+    hour: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TowerAdd:
     """A new tower of one's own."""
 
@@ -299,8 +356,11 @@ class SettingsEdit:
     jug: str | None = None
     drops: str | None = None
     morning: str | None = None
+    evening: str | None = None
     quiet: str | None = None
     answers: str | None = None
+    calibrated: str | None = None
+    closed: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -359,6 +419,7 @@ class NotMine:
 
 Question = (
     Dose | TopUp | Log | Undo | History | Check | Timer | Lamp | Schedule
+    | Remind | Reminders | RemindStop | RemindFile | Reminded
     | TowerAdd | TowerEdit | TowerShow | TowerShare | TowerJoin | TowerLeave | TowerPack
     | Start | Door | Setup | FeedSet | Policy | Teach | Noted
     | SettingsEdit | Export | Import | Forget | Home | Help | Said | Unsure | NotMine
@@ -367,6 +428,8 @@ Question = (
 _KINDS: Final[dict[str, type[Question]]] = {
     "dose": Dose, "topup": TopUp, "log": Log, "undo": Undo, "history": History, "check": Check,
     "timer": Timer, "lamp": Lamp, "schedule": Schedule,
+    "remind": Remind, "reminders": Reminders, "remind_stop": RemindStop,
+    "remind_file": RemindFile, "reminded": Reminded,
     "tower_add": TowerAdd, "tower_edit": TowerEdit, "tower_show": TowerShow,
     "tower_share": TowerShare, "tower_join": TowerJoin, "tower_leave": TowerLeave,
     "tower_pack": TowerPack,

@@ -6,6 +6,7 @@ It needs no account and no network, refuses what the platform refuses, and goes 
 from bot.rehearsal.acts.person import Person
 from bot.rehearsal.acts.seen import Button, Field, Refused, Seen, Select
 from bot.rehearsal.faults import Fault
+from bot.rehearsal.instrument import Coming, Instrument
 from bot.rehearsal.interactions import Prepared
 from bot.rehearsal.rules.errors import Json
 from bot.rehearsal.server import ChatServer
@@ -15,9 +16,11 @@ __all__ = [
     "Button",
     "Channel",
     "ChatServer",
+    "Coming",
     "Fault",
     "Field",
     "Guild",
+    "Instrument",
     "Json",
     "Person",
     "Prepared",

@@ -13,6 +13,7 @@ from bot.rehearsal.acts.person import Person
 from bot.rehearsal.api.transport import Transport
 from bot.rehearsal.faults import Fault
 from bot.rehearsal.gateway.service import GUILDS
+from bot.rehearsal.instrument import Instrument
 from bot.rehearsal.interactions import ANSWER_S, Prepared
 from bot.rehearsal.page.service import Page
 from bot.rehearsal.ratelimits import RateLimits
@@ -34,6 +35,7 @@ class ChatServer:
         token: str | None = None,
         rate_limits: bool = True,
         page: bool = False,
+        instrument: Instrument | None = None,
     ) -> None:
         self.token = token or f"rehearsal.{secrets.token_hex(16)}"
         self.board = Switchboard(now, bot_name=bot_name, token=self.token, rate_limits=rate_limits)
@@ -42,7 +44,7 @@ class ChatServer:
         self.gateway_url = ""
         self.page_url = ""
         self._port = port
-        self._page = Page(self.board, self.people) if page else None
+        self._page = Page(self.board, self.people, instrument) if page else None
         self._transport = Transport(self.board, record, self._page)
         self._runner: web.ServerRunner | None = None
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date, datetime
 
+from bot.clock import zone_of
 from bot.records.answer import (
     Answer,
     Card,
@@ -14,6 +15,7 @@ from bot.records.answer import (
     Line,
     Measure,
     Pours,
+    Stamp,
     Value,
     Weekday,
 )
@@ -58,6 +60,8 @@ class _Voice:
                 return said(value, self._member, self.name)
             case datetime():
                 return moment(value)
+            case Stamp():
+                return self._stamp(value)
             case Weekday():
                 return weekday(value.on)
             case date():
@@ -68,6 +72,11 @@ class _Voice:
                 return str(value)
             case str():
                 return self.name(value)
+
+    def _stamp(self, shown: Stamp) -> str:
+        if self._marked:
+            return f"<t:{int(shown.at.timestamp())}:{shown.style}>"
+        return moment(shown.at.astimezone(zone_of(self._member.time_zone)))
 
     def _inner(self, spoken: Line) -> str:
         values = {name: self._value(value) for name, value in spoken.values}

@@ -32,6 +32,9 @@ from bot.services.own.importing import import_
 from bot.services.own.settings import home, settings, which_home
 from bot.services.own.sharing import invitations, join, leave, pack, share
 from bot.services.refusing import helping, not_mine, said, unsure
+from bot.services.reminding.calendar_file import calendar_file
+from bot.services.reminding.pressed import reminded
+from bot.services.reminding.ruling import remind, reminders, stop
 from bot.services.running.lamp import lamp
 from bot.services.running.timer import timer
 from bot.services.topup import topup
@@ -46,6 +49,11 @@ _PRIVATE = (
     questions.History,
     questions.Check,
     questions.Schedule,
+    questions.Remind,
+    questions.Reminders,
+    questions.RemindStop,
+    questions.RemindFile,
+    questions.Reminded,
     questions.TowerShare,
     questions.TowerJoin,
     questions.TowerLeave,
@@ -135,6 +143,16 @@ def _worked_out(question: Question, book: Book) -> Answer:
             return check(question, book)
         case questions.Schedule():
             return schedule(question, book)
+        case questions.Remind():
+            return remind(question, book)
+        case questions.Reminders():
+            return reminders(question, book)
+        case questions.RemindStop():
+            return stop(question, book)
+        case questions.RemindFile():
+            return calendar_file(question, book)
+        case questions.Reminded():
+            return reminded(question, book)
         case questions.Timer():
             return timer(question, book)
         case questions.Lamp():

@@ -57,6 +57,7 @@ _FORMS: Final[dict[str, tuple[tuple[str, bool, bool], ...]]] = {
     "rule": (("rule", True, False), ("value", True, False)),
     "quiet": (("quiet", True, False),),
     "note": (("about", True, False), ("text", True, True)),
+    "remind": (("about", True, False), ("when", True, False)),
     "settings": (
         ("units", False, False),
         ("zone", False, False),
@@ -68,7 +69,11 @@ _FORMS: Final[dict[str, tuple[tuple[str, bool, bool], ...]]] = {
 
 
 # A feed's name is asked for in other words than a tower's.
-_SAID_AS: Final = {("setup_feed", "name"): "feed", ("feed", "name"): "feed"}
+_SAID_AS: Final = {
+    ("setup_feed", "name"): "feed",
+    ("feed", "name"): "feed",
+    ("remind", "about"): "remind_about",
+}
 
 
 def form(name: str, question: Question) -> Form:

@@ -26,6 +26,7 @@ from bot.storage.models import (
     policy,
     tower,
 )
+from bot.storage.reminding.rules import reminding
 
 _RECENT = 100  # lines of each tower that an everyday answer may look back on
 _ALL = 1_000_000
@@ -74,8 +75,9 @@ async def _counted(store: Store, asker: Asker, found: Book) -> Book:
     async with store.read() as connection:
         set_up = (await connection.execute(_set_up_count(), {"id": found.community.id})).scalar()
         homes = (await connection.execute(kept)).scalar()
+        mine = await reminding(connection, found.member.id, found.community.id)
     community_ = replace(found.community, set_up=set_up or 0)
-    return replace(found, community=community_, kept=homes or 0)
+    return replace(found, community=community_, kept=homes or 0, reminding=mine)
 
 
 @cache

@@ -21,13 +21,14 @@ from bot.words import (
     people,
     questions,
     refusals,
+    reminders,
     screen,
     towers,
 )  # fmt: skip
 
 _AREAS = (
     answers, buttons, coach, commands, forms, logbook, newcomer, operator, people, questions,
-    refusals, screen, towers,
+    refusals, reminders, screen, towers,
 )  # fmt: skip
 
 

@@ -65,6 +65,7 @@ SENTENCES: Final = {
     "no.used": "Done already, once. /undo takes it back; ask again for new numbers.",
     "no.newer_entry": "Somebody logged this tower just now. Ask again for today's numbers.",
     "no.undone": "That is taken back already, or not yours.",
+    "no.setting_closed": "“{text}” is neither of the two: note, or nothing.",
     "no.coach_only": "That is the coach's to set. Ask the coach of this community.",
     "no.coach_in_room": "Use that in a room of your community: it is about that community.",
     "no.last_coach": "A community needs one coach at least: name another first.",

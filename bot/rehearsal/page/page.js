@@ -1,6 +1,7 @@
 // The notebook: who, where, and the record as it grows.
 
 import { get, make, post } from "./ask.js";
+import { Clock } from "./clock.js";
 import { draw } from "./entries.js";
 import { Forms } from "./forms.js";
 import { Line } from "./line.js";
@@ -36,6 +37,12 @@ const forms = new Forms(at("form"), {
   world: () => world,
   who: () => who.value,
   after: () => { if (document.activeElement === document.body) line.focus(); },
+});
+
+const clock = new Clock({
+  who: () => town.people.find((person) => person.id === who.value)?.name,
+  trouble,
+  say: (words) => { status.textContent = words; },
 });
 
 function here(more = {}) {
@@ -168,6 +175,7 @@ async function lookOnce(after, signal) {
 
 function show(found) {
   world.now = new Date(found.now);
+  clock.show(found.clock);
   const first = !drawn.size;
   const before = drawn;
   const focused = document.activeElement;

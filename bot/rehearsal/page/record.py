@@ -67,8 +67,6 @@ def record(
         "form": None if form is None or form.channel_id != where.id else form_json(form),
         "latest": {str(place.id): str(_latest(person, place)) for place in places(person)},
         "now": board.world.stamp(),
-        # a strip to stop, hasten and step the clock will stand here
-        "clock": None,
     }
 
 

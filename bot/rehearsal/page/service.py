@@ -10,7 +10,9 @@ from aiohttp import web
 from bot.rehearsal.acts.person import Person
 from bot.rehearsal.acts.seen import Refused, Seen
 from bot.rehearsal.api.bodies import REQUEST_LIMIT
+from bot.rehearsal.instrument import Instrument
 from bot.rehearsal.page.asked import Asked, Wrong, read_object
+from bot.rehearsal.page.clock import Clock
 from bot.rehearsal.page.doings import Doings
 from bot.rehearsal.page.notebook import Act, Notebook
 from bot.rehearsal.page.record import commands, record, town
@@ -34,7 +36,7 @@ FILES: Final = {
     "/page/page.css": ("page.css", STYLE),
     **{
         f"/page/{name}.js": (f"{name}.js", SCRIPT)
-        for name in ("page", "ask", "entries", "forms", "line", "marks", "typing")
+        for name in ("page", "ask", "clock", "entries", "forms", "line", "marks", "typing")
     },
 }
 LONGEST_WAIT_S, LAST, MOST_LAST = 25.0, 200, 5000
@@ -44,11 +46,17 @@ Handler = Callable[[Asked], Awaitable[object]]
 class Page:
     """Serves the notebook of a town."""
 
-    def __init__(self, board: Switchboard, people: Mapping[int, Person]) -> None:
+    def __init__(
+        self,
+        board: Switchboard,
+        people: Mapping[int, Person],
+        instrument: Instrument | None = None,
+    ) -> None:
         self._board = board
         self._people = people
         self._notebook = Notebook()
         self._doings = Doings(board, self._notebook)
+        self._clock = None if instrument is None else Clock(board, instrument)
         self._files = _load()
         self._calls: dict[tuple[str, str], Handler] = {
             ("GET", "/page/town"): self._town,
@@ -61,14 +69,19 @@ class Page:
             ("POST", "/page/submit"): self._submit,
             ("POST", "/page/dismiss"): self._dismiss,
         }
+        if self._clock is not None:
+            self._calls["GET", "/page/clock"] = self._clock.look
+            self._calls["POST", "/page/clock"] = self._clock.turn
 
     def serves(self, path: str) -> bool:
         """Whether this path is the page's."""
         return path == "/" or path.startswith("/page/")
 
     async def close(self) -> None:
-        """End the acts under way."""
+        """End the acts and the walk under way."""
         await self._doings.close()
+        if self._clock is not None:
+            await self._clock.close()
 
     async def handle(self, request: web.BaseRequest) -> web.Response:
         """One request; Host is known to be loopback."""
@@ -106,7 +119,8 @@ class Page:
         if asked.whole("after", 0) == changes and "after" in asked.given:
             changes = await audience.wait_change(changes, LONGEST_WAIT_S)
         found = record(self._board, self._notebook, person, where, last)
-        return {"changes": changes, "town": self._shape(), **found}
+        clock = None if self._clock is None else self._clock.state()
+        return {"changes": changes, "town": self._shape(), "clock": clock, **found}
 
     def _shape(self) -> str:
         """Changes when the menus do."""

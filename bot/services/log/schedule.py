@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from bot.clock import zone_of
 from bot.records.answer import Answer, Line, Measure, Pour, Pours, Weekday, line
@@ -11,11 +11,11 @@ from bot.records.book import Book
 from bot.records.facts import Tower
 from bot.records.questions import Schedule, Start, packed
 from bot.services.asking import Ask
-from bot.services.calendar import move_in_window
 from bot.services.choosing import begun
 from bot.services.facts import feed_for, strength_fact
 from bot.services.log.checking import due_to_read
-from bot.services.log.use import pump_line_l, reaches, refill_mark_l, use_of
+from bot.services.log.use import change_due, pump_line_l, reaches, refill_mark_l, use_of
+from bot.services.newcomer.steps import steps
 from calc.dose import part_amount
 
 _DAYS = 7
@@ -40,7 +40,7 @@ def schedule(question: Schedule, book: Book) -> Answer:
     if not book.towers:
         raise Ask(begun(book, Start(then=packed(question))))
     today = book.local(book.now)
-    due = sorted((d for t in book.towers for d in _of(t, book, today)), key=lambda d: d.on)
+    due = sorted((d for t in book.towers for d in _of(t, book)), key=lambda d: d.on)
     soon = [d for d in due if (d.on - today).days < _DAYS]
     rows = tuple(line("week.row", day=Weekday(max(d.on, today)), what=(d.said,)) for d in soon)
     daily = tuple(one for tower in book.towers for one in _daily(tower))
@@ -60,9 +60,9 @@ def schedule(question: Schedule, book: Book) -> Answer:
     )
 
 
-def _of(tower: Tower, book: Book, today: date) -> list[_Due]:
+def _of(tower: Tower, book: Book) -> list[_Due]:
     if tower.stage in ("coming", "empty"):
-        return _before_plants(tower, book, today)
+        return _before_plants(tower, book)
     found = [*_water(tower, book), *_change(tower, book)]
     first_fill = min((d.on for d in found), default=None)
     read_on = book.local(book.now + due_to_read(tower, book))
@@ -115,42 +115,19 @@ def _feed(tower: Tower, water_l: float, book: Book) -> Pours:
 
 
 def _change(tower: Tower, book: Book) -> list[_Due]:
-    """The full change: by days, or by tanks of top-up at the present use, whichever comes first."""
-    lines = book.entries(tower.name)
-    changes = [e for e in lines if e.kind == "change"]
-    since = changes[-1].at if changes else (lines[0].at if lines else None)
-    if since is None:
+    found = change_due(tower, book)
+    if found is None:
         return []
-    latest = since + timedelta(days=book.number("change_every_days"))
-    added = sum(e.water_added_l or 0.0 for e in lines if e.at > since)
-    left = book.number("change_after_tanks") * tower.tank_l - added
-    use = use_of(tower, book)
-    by_tanks = book.now + timedelta(days=max(0.0, left) / use.l_per_d) if use else latest
-    on = _day(max(min(latest, by_tanks), book.now), book)
-    word = "week.change" if changes else "week.change_unknown"
-    return [_Due(on=on, said=line(word, tower=tower.name, since=_day(since, book)))]
+    word = "week.change" if found.since.kind == "change" else "week.change_unknown"
+    since = _day(found.since.at, book)
+    return [_Due(on=found.on, said=line(word, tower=tower.name, since=since))]
 
 
-def _before_plants(tower: Tower, book: Book, today: date) -> list[_Due]:
-    """Leak run and jug once it is here, the first fill the day ahead of the plants."""
-    found: list[_Due] = []
-
-    def add(on: date, word: str) -> None:
-        if on >= today:
-            found.append(_Due(on=on, said=line(word, tower=tower.name)))
-
-    if tower.arrives_on is not None:
-        add(tower.arrives_on, "week.leak_run")
-        add(tower.arrives_on + timedelta(days=1), "week.jug")
-    if tower.sown_on is not None:
-        move, last = move_in_window(tower.sown_on, book)
-        add(move - timedelta(days=1), "week.first_fill")
-        add(move, "week.move_in")
-        if move < today:
-            add(max(today, last), "week.moved")
-    if not found and (tower.arrives_on or tower.sown_on):
-        add(today, "week.moved")
-    return found
+def _before_plants(tower: Tower, book: Book) -> list[_Due]:
+    return [
+        _Due(on=step.on, said=line(f"week.{step.name}", tower=tower.name))
+        for step in steps(tower, book)
+    ]
 
 
 def _daily(tower: Tower) -> tuple[Line, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from bot.records.book import Book
 from bot.records.facts import Entry, Tower
@@ -89,3 +89,27 @@ def refill_mark_l(tower: Tower, book: Book) -> float:
 def pump_line_l(tower: Tower, book: Book) -> float:
     """The level below which the pump sucks air."""
     return tower.pump_min_l or book.number("pump_line_fraction") * tower.tank_l
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeDue:
+    """The day of the next full change, and the line it is counted from."""
+
+    on: date
+    since: Entry
+
+
+def change_due(tower: Tower, book: Book) -> ChangeDue | None:
+    """By days, or by tanks of top-up at the present use, whichever comes first; None before any
+    line."""
+    lines = book.entries(tower.name)
+    changes = [e for e in lines if e.kind == "change"]
+    since = changes[-1] if changes else (lines[0] if lines else None)
+    if since is None:
+        return None
+    latest = since.at + timedelta(days=book.number("change_every_days"))
+    added = sum(e.water_added_l or 0.0 for e in lines if e.at > since.at)
+    left = book.number("change_after_tanks") * tower.tank_l - added
+    use = use_of(tower, book)
+    by_tanks = book.now + timedelta(days=max(0.0, left) / use.l_per_d) if use else latest
+    return ChangeDue(on=book.local(max(min(latest, by_tanks), book.now)), since=since)

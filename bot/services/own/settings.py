@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from typing import Final
 
 from bot.errors import Refusal
@@ -61,7 +62,7 @@ def which_home(book: Book) -> Answer:
 
 
 def _changes(question: SettingsEdit, book: Book) -> list[SetMember]:
-    found: dict[str, str | int | float | bool | None] = {}
+    found: dict[str, str | int | float | bool | date | None] = {}
     if question.units:
         found |= _units(question.units)
     if question.gallon:
@@ -80,6 +81,12 @@ def _changes(question: SettingsEdit, book: Book) -> list[SetMember]:
         )
     if question.morning:
         found["morning"] = read_clock(question.morning)
+    if question.evening:
+        found["evening"] = read_clock(question.evening)
+    if question.calibrated:
+        found["calibrated_on"] = book.local(book.now)
+    if question.closed:
+        found["room_notes"] = _one_of(question.closed, {"note": True, "nothing": False}, "closed")
     if question.quiet:
         quiet = read_quiet(question.quiet)
         found |= {
@@ -143,7 +150,12 @@ def _shown(word: str, lines: tuple[Line, ...], changes: tuple[Change, ...]) -> A
 def _lines(who: Member) -> tuple[Line, ...]:
     return (
         line("settings.units", units=(line(f"units.{who.units}"),), gallon=_gallon(who)),
-        line("settings.zone", zone=city(who.time_zone), morning=clock_minutes(who.morning)),
+        line(
+            "settings.zone",
+            zone=city(who.time_zone),
+            morning=clock_minutes(who.morning),
+            evening=clock_minutes(who.evening),
+        ),
         line("settings.meter", meter=_meter_said(who)),
         line(
             "settings.hand" if who.finger_mm else "settings.hand_guess",
@@ -158,6 +170,8 @@ def _lines(who: Member) -> tuple[Line, ...]:
         if who.quiet_from and who.quiet_to
         else line("settings.no_quiet"),
         line("settings.private" if who.private_answers else "settings.room"),
+        *((line("settings.note_room"),) if who.room_notes else ()),
+        *((line("settings.calibrated", day=who.calibrated_on),) if who.calibrated_on else ()),
         *((line("settings.drops", drops=Measure(who.drops_per_ml, "number")),)
           if who.drops_per_ml else ()),
     )  # fmt: skip

@@ -1,0 +1,378 @@
+"""Reminders set, listed, changed and stopped."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from itertools import pairwise
+
+from bot.clock import quiet_until, zone_of
+from bot.errors import Refusal
+from bot.records.answer import Answer, Line, Offer, Stamp, line
+from bot.records.book import Book
+from bot.records.changes import AddRule, Change, EditRule, StopRules
+from bot.records.questions import Remind, Reminders, RemindStop
+from bot.records.reminders import MOST_ROOM_RULES, MOST_RULES, NOTE, WEEK, Debt, Pattern, Rule
+from bot.services.asking import Ask, clarify
+from bot.services.coach.rules import must_coach
+from bot.services.facts import named_tower
+from bot.services.moments import clock_minutes, read_clock
+from bot.services.reminding.saying import say_in_room
+from bot.services.reminding.spoken import about, here, next_times, said
+from bot.services.reminding.when import When, read_ahead, read_when
+
+_PAGE = 8
+_LONGEST = 200
+NUMBER = "#"
+
+
+def remind(question: Remind, book: Book) -> Answer:
+    """A new reminder, or another text or time for an old one.
+
+    Raises
+    ------
+    Ask, CalcError, Refusal
+    """
+    if question.which is not None:
+        return _changed(question, book)
+    room = question.where == "room"
+    if room:
+        must_coach(book)
+        if book.community.room_id is None:
+            raise Refusal("no.no_room")
+    if not (question.about or "").strip() or not (question.when or "").strip():
+        asked = line("remind.what" if not question.about else "remind.when")
+        offer = Offer(label=line("button.write_down"), question=question, form="remind")
+        raise Ask(clarify("reminder", asked, offers=[offer]))
+    _still_room(book, room=room)
+    rule, when = _rule(question, book, room=room)
+    if when.short_months and question.short is None:
+        raise Ask(_short(question, rule, book))
+    if room and question.sure is None:
+        return _preview(question, rule, book)
+    return _set(rule, when, book)
+
+
+def _still_room(book: Book, *, room: bool) -> None:
+    most, there = (MOST_ROOM_RULES, book.reminding.room) if room else (MOST_RULES, active(book))
+    if len([one for one in there if one.what == NOTE]) >= most:
+        raise Refusal("no.rule_limit", count=most)
+
+
+def _rule(question: Remind, book: Book, *, room: bool) -> tuple[Rule, When]:
+    text = " ".join((question.about or "").split())
+    if len(text) > _LONGEST:
+        raise Refusal("no.text_long", count=_LONGEST)
+    zone = book.community.time_zone if room else book.member.time_zone
+    when = read_when(question.when or "", book, zone=zone, room=room)
+    pattern = when.pattern
+    if question.short == "last":
+        pattern = replace(pattern, overflow="clamp")
+    ahead = read_ahead(question.ahead) if question.ahead else 0
+    if ahead:
+        pattern = _earlier(pattern, ahead, book)
+    tower = named_tower(question.tower, book) if question.tower else None
+    if question.tower and tower is None:
+        raise Refusal("no.no_tower", name=question.tower)
+    rule = Rule(
+        text=text,
+        pattern=pattern,
+        room=room,
+        place=question.place if room and question.place != "all" else None,
+        tower_id=tower.id if tower else None,
+        ahead_min=ahead,
+        late="expire" if pattern.kind == "elapsed" and pattern.rrule else "send",
+    )
+    return rule, replace(when, pattern=pattern)
+
+
+def _earlier(pattern: Pattern, ahead_min: int, book: Book) -> Pattern:
+    """The same times, so long before; only where they stay on their days."""
+    start = datetime.fromisoformat(pattern.start_local)
+    before = start - timedelta(minutes=ahead_min)
+    if pattern.rrule and before.date() != start.date():
+        raise Refusal("no.ahead_long")
+    moved = replace(pattern, start_local=before.isoformat(timespec="minutes"))
+    if not next_times(moved, book.now, 1):
+        raise Refusal("no.ahead_over")
+    return moved
+
+
+def _short(question: Remind, rule: Rule, book: Book) -> Answer:
+    """A day that some months have not: chosen once, with the dates of each choice."""
+    pattern = rule.pattern
+    assert pattern is not None
+    choices = {"skip": pattern, "last": replace(pattern, overflow="clamp")}
+    shown = {
+        key: tuple(
+            line("remind.day", day=here(at, book).date()) for at in next_times(one, book.now, 4)
+        )
+        for key, one in choices.items()
+    }
+    offers = [
+        Offer(label=line(f"button.short_{key}"), question=replace(question, short=key))
+        for key in choices
+    ]
+    asked = line("remind.short_months", skip=shown["skip"], last=shown["last"])
+    return clarify("reminder", asked, offers=offers)
+
+
+def _preview(question: Remind, rule: Rule, book: Book) -> Answer:
+    """A post for the room as it will stand there, before anybody sees it."""
+    pattern = rule.pattern
+    assert pattern is not None
+    times = next_times(pattern, book.now)
+    shown = say_in_room([Debt(id=0, rule=rule, key="", due=times[0])], times[0]).do
+    quiet = quiet_until(
+        times[0], book.community.time_zone, book.community.quiet_from, book.community.quiet_to
+    )
+    late = (line("remind.room_quiet", at=Stamp(quiet, "f")),) if quiet else ()
+    other = [one for one in book.reminding.room if one.next_due is not None]
+    days = {book.local(one.next_due) for one in other if one.next_due}
+    same = (line("remind.room_same_day"),) if book.local(times[0]) in days else ()
+    return Answer(
+        outcome="answer",
+        intent="reminder",
+        do=(line("remind.preview"), *shown),
+        expect=(line("remind.times", times=tuple(line("remind.stamp", at=Stamp(at, "f"))
+                                                 for at in times)),),
+        check=(*late, *same, line("remind.nobody_called")),
+        offers=(
+            Offer(label=line("button.set_it"), question=replace(question, sure="yes")),
+            Offer(label=line("button.change"), question=question, form="remind"),
+        ),
+    )  # fmt: skip
+
+
+def _set(rule: Rule, when: When, book: Book) -> Answer:
+    pattern = rule.pattern
+    assert pattern is not None
+    times = next_times(pattern, book.now)
+    if not times:
+        raise Refusal("no.never", text=rule.text[:60])
+    word = "remind.set_room" if rule.room else "remind.set"
+    first = line(word, text=rule.text, when=said(pattern, book))
+    return Answer(
+        outcome="answer",
+        intent="reminder",
+        do=(first,),
+        expect=(_times(times, rule, book),),
+        check=(*_notes(pattern, times, when, book), *_reach(book, rule)),
+        offers=(Offer(label=line("button.my_reminders"), question=_list_of(rule)),),
+        changes=(AddRule(rule=rule),),
+    )
+
+
+def _list_of(rule: Rule) -> Reminders:
+    return Reminders(where="room" if rule.room else None)
+
+
+def _times(times: list[datetime], rule: Rule, book: Book) -> Line:
+    if rule.room:
+        return line("remind.times", times=tuple(line("remind.stamp", at=Stamp(at, "f"))
+                                                for at in times))  # fmt: skip
+    return line("remind.times", times=tuple(line("remind.at", at=here(at, book)) for at in times))
+
+
+def _notes(pattern: Pattern, times: list[datetime], when: When, book: Book) -> tuple[Line, ...]:
+    """What one may have meant otherwise, and what the clocks do."""
+    found = []
+    if when.second:
+        found.append(line("remind.second"))
+    if pattern.overflow == "clamp":
+        found.append(line("remind.clamped"))
+    elif when.short_months:
+        found.append(line("remind.omitted"))
+    if pattern.kind == "wall":
+        place = zone_of(pattern.zone)
+        for before, after in pairwise(times):
+            if before.astimezone(place).utcoffset() != after.astimezone(place).utcoffset():
+                found.append(line("remind.clocks_change"))
+                break
+    own = book.member.quiet_from, book.member.quiet_to
+    if times and quiet_until(times[0], book.member.time_zone, *own):
+        word = "remind.quiet_silent" if pattern.kind == "wall" else "remind.quiet_later"
+        found.append(line(word))
+    return tuple(found)
+
+
+def _reach(book: Book, rule: Rule) -> tuple[Line, ...]:
+    """Who takes no private messages hears it here, not when it is missed."""
+    return (line("remind.closed"),) if book.member.closed and not rule.room else ()
+
+
+# The list
+
+
+def active(book: Book) -> tuple[Rule, ...]:
+    """One's own reminders that still come."""
+    return tuple(
+        rule
+        for rule in book.reminding.rules
+        if not rule.stopped and rule.what != "trouble"
+        and (rule.pattern is None or rule.next_due is not None or rule.held)
+    )  # fmt: skip
+
+
+def reminders(question: Reminders, book: Book) -> Answer:
+    """What one is reminded of, or what the room is: numbered, with the next time of each."""
+    room = question.where == "room"
+    rules = book.reminding.room if room else active(book)
+    notes = [rule for rule in rules if rule.pattern is not None]
+    rows = tuple(_row(number, rule, book) for number, rule in enumerate(notes, 1))
+    head = line("remind.list_room" if room else "remind.list") if rows else line("remind.none")
+    stopped = {r.what for r in book.reminding.rules if r.stopped and r.pattern is None}
+    facts = [r for r in rules if r.pattern is None]
+    records = (
+        (line("remind.from_records", facts=tuple(_fact(r, book) for r in facts)),) if facts else ()
+    )
+    off = (
+        (line("remind.off", facts=tuple(line(f"fact.{w}") for w in sorted(stopped))),)
+        if stopped and not room
+        else ()
+    )
+    held = (line("remind.held", count=sum(r.held for r in rules)),) if any(
+        r.held for r in rules) else ()  # fmt: skip
+    may = not room or book.member.coach
+    offers = [_stop_offer(number, rule) for number, rule in enumerate(notes[:15], 1)] if may else []
+    if facts:
+        offers.append(Offer(label=line("button.stop_records"), question=_stop(facts)))
+    if stopped and not room:
+        again = [r for r in book.reminding.rules if r.stopped and r.pattern is None]
+        offers.append(
+            Offer(label=line("button.start_again"), question=replace(_stop(again), back="yes"))
+        )
+    if may:
+        new = Remind(where="room" if room else None)
+        offers.append(Offer(label=line("button.new"), question=new, form="remind"))
+    return Answer(
+        outcome="answer",
+        intent="reminder",
+        do=(head, *rows),
+        expect=(*records, *off, *held),
+        check=(line("remind.how"),),
+        offers=tuple(offers),
+    )
+
+
+def _row(number: int, rule: Rule, book: Book) -> Line:
+    pattern = rule.pattern
+    assert pattern is not None
+    when = said(pattern, book)
+    if rule.next_due is None:
+        return line("remind.row_waiting", number=number, what=about(rule, book), when=when)
+    if rule.room:
+        return line("remind.row_room", number=number, what=about(rule, book), when=when,
+                    at=Stamp(rule.next_due, "f"))  # fmt: skip
+    return line("remind.row_next", number=number, what=about(rule, book), when=when,
+                at=here(rule.next_due, book))  # fmt: skip
+
+
+def _fact(rule: Rule, book: Book) -> Line:
+    if rule.next_due is None:
+        return line(f"fact.{rule.what}")
+    return line("remind.fact_next", what=(line(f"fact.{rule.what}"),),
+                at=here(rule.next_due, book))  # fmt: skip
+
+
+def _stop(rules: list[Rule]) -> RemindStop:
+    return RemindStop(which=",".join(f"{NUMBER}{rule.id}" for rule in rules))
+
+
+def _stop_offer(number: int, rule: Rule) -> Offer:
+    return Offer(label=line("button.stop_number", number=number), question=_stop([rule]))
+
+
+# Changing and stopping
+
+
+def _chosen(which: str, book: Book) -> list[Rule]:
+    """The rules that a number of the list, a button's number, or "all" means."""
+    mine = [*book.reminding.rules, *(book.reminding.room if book.member.coach else ())]
+    if which.strip().casefold() == "all":
+        return list(active(book))
+    found = []
+    notes = [rule for rule in active(book) if rule.pattern is not None]
+    for part in which.replace(" ", "").split(","):
+        if part.startswith(NUMBER):
+            rule = next((r for r in mine if f"{NUMBER}{r.id}" == part), None)
+        else:
+            rule = notes[int(part) - 1] if part.isdigit() and 0 < int(part) <= len(notes) else None
+        if rule is None:
+            raise Refusal("no.rule_gone", outcome="refuse")
+        found.append(rule)
+    return found
+
+
+def stop(question: RemindStop, book: Book) -> Answer:
+    """They come no more, or go on again.
+
+    Raises
+    ------
+    Refusal
+    """
+    if question.which is None:
+        return reminders(Reminders(), book)
+    rules = _chosen(question.which, book)
+    names = tuple(line("remind.name", what=about(rule, book)) for rule in rules)
+    if question.back:
+        again: tuple[Change, ...] = tuple(EditRule(rule_id=r.id, again=True) for r in rules)
+        return Answer(
+            outcome="answer", intent="reminder", do=(line("remind.again", names=names),),
+            changes=again,
+        )  # fmt: skip
+    back = replace(_stop(rules), back="yes")
+    return Answer(
+        outcome="answer",
+        intent="reminder",
+        do=(line("remind.stopped", names=names),),
+        offers=(Offer(label=line("button.start_again"), question=back),),
+        changes=(StopRules(rule_ids=tuple(rule.id for rule in rules)),),
+    )
+
+
+def _changed(question: Remind, book: Book) -> Answer:
+    """Another text or time; what is not named stays."""
+    (rule,) = _chosen(question.which or "", book)[:1]
+    if rule.room:
+        must_coach(book)
+    if not question.about and not question.when:
+        known = replace(question, about=rule.text or None)
+        offer = Offer(label=line("button.write_down"), question=known, form="remind")
+        raise Ask(clarify("reminder", line("remind.change_what"), offers=[offer]))
+    if rule.pattern is None:
+        return _other_hour(question, rule, book)
+    pattern, when = None, None
+    if question.when:
+        told = replace(question, about=question.about or rule.text or "-", where=None, which=None)
+        made, when = _rule(told, book, room=rule.room)
+        if when.short_months and question.short is None:
+            raise Ask(_short(question, made, book))
+        pattern = made.pattern
+    if question.about and rule.what == WEEK:
+        raise Refusal("no.week_text")
+    text = " ".join((question.about or rule.text).split())[:_LONGEST]
+    after = replace(rule, text=text, pattern=pattern or rule.pattern)
+    assert after.pattern is not None
+    times = next_times(after.pattern, book.now)
+    return Answer(
+        outcome="answer",
+        intent="reminder",
+        do=(line("remind.changed", what=about(after, book), when=said(after.pattern, book)),),
+        expect=(_times(times, after, book),),
+        check=_notes(after.pattern, times, when, book) if when else (),
+        changes=(EditRule(rule_id=rule.id, text=question.about and text, pattern=pattern),),
+    )
+
+
+def _other_hour(question: Remind, rule: Rule, book: Book) -> Answer:
+    """What the records tell has no times but an hour."""
+    if question.about:
+        raise Refusal("no.week_text")
+    hour = read_clock(question.when or "")
+    return Answer(
+        outcome="answer",
+        intent="reminder",
+        do=(line("remind.hour", what=about(rule, book), clock=clock_minutes(hour)),),
+        changes=(EditRule(rule_id=rule.id, hour=hour),),
+    )

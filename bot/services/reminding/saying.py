@@ -1,0 +1,362 @@
+"""What a reminder says: the action, why it came, and its buttons. Worked out when it is sent.
+
+A fact that is no more so is left out: its debt is void.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from typing import Final
+
+from bot.records.answer import Answer, Line, Measure, Offer, Stamp, Weekday, line
+from bot.records.book import Book
+from bot.records.facts import Tower
+from bot.records.questions import (
+    Door,
+    Dose,
+    Log,
+    Reminded,
+    Reminders,
+    RemindStop,
+    Schedule,
+    SettingsEdit,
+    TopUp,
+    TowerEdit,
+)
+from bot.records.reminders import NOTE, TROUBLE, WEEK, Debt
+from bot.services.asking import Ask
+from bot.services.log.schedule import schedule
+from bot.services.log.use import change_due, pump_line_l, reaches, refill_mark_l, use_of
+from bot.services.newcomer.steps import next_step
+from bot.services.reminding.facts import last_fill
+from bot.services.reminding.spoken import here
+from bot.services.topup import topup
+from calc.errors import CalcError
+
+LATE = timedelta(minutes=10)
+_THREE_QUARTERS: Final = 0.7
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """One debt in words. short: one line of several; alone: the whole message."""
+
+    debt: Debt
+    short: Line
+    alone: Answer
+    own: tuple[Offer, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Message:
+    """What is sent; void: debts that serve no more. answer None: nothing is left to say."""
+
+    answer: Answer | None
+    void: tuple[int, ...] = ()
+
+
+def say(debts: Sequence[Debt], book: Book) -> Message:
+    """A private reminder: one debt with all it needs, several as a list."""
+    found = [(debt, _said(debt, book)) for debt in debts]
+    left = [one for _, one in found if one is not None]
+    void = tuple(debt.id for debt, one in found if one is None)
+    if not left:
+        return Message(answer=None, void=void)
+    if len(left) == 1:
+        return Message(answer=_alone(left[0], book), void=void)
+    return Message(answer=_together(left, book), void=void)
+
+
+def _alone(one: Said, book: Book) -> Answer:
+    offers = (*one.own, *_later([one.debt], book))
+    return replace(one.alone, do=(*_timing(one.debt, book), *one.alone.do), offers=offers)
+
+
+def _together(many: Sequence[Said], book: Book) -> Answer:
+    """A numbered line each; what to press is numbered too."""
+    rows = tuple(
+        line("remind.row", number=number, what=(*_timing(one.debt, book), one.short))
+        for number, one in enumerate(many, 1)
+    )
+    own = tuple(
+        replace(one.own[0], label=line("button.done_number", number=number))
+        for number, one in enumerate(many, 1)
+        if one.own
+    )
+    return Answer(
+        outcome="answer",
+        intent="reminder",
+        do=(line("remind.several", count=len(many)), *rows),
+        offers=(*own, *_later([one.debt for one in many], book)),
+    )
+
+
+def _timing(debt: Debt, book: Book) -> tuple[Line, ...]:
+    """Said where it comes late, stands for several, or follows the last one closely."""
+    found = []
+    if book.now - debt.due > LATE and debt.rule.pattern is not None:
+        found.append(line("remind.late", at=here(debt.due, book)))
+    if debt.missed:
+        found.append(line("remind.missed", count=debt.missed))
+    if debt.soon:
+        found.append(line("remind.soon"))
+    return tuple(found)
+
+
+def _later(debts: Sequence[Debt], book: Book) -> tuple[Offer, ...]:
+    """In 1 hour, Tomorrow, Stop these."""
+    if all(debt.rule.what == TROUBLE for debt in debts):
+        return ()
+    numbers = ",".join(str(debt.id) for debt in debts)
+    hour = here(debts[0].due, book).strftime("%H:%M")
+    rules = {debt.rule.id for debt in debts}
+    stop = (
+        RemindStop(which=",".join(f"#{rule}" for rule in sorted(rules)))
+        if len(rules) == 1
+        else Reminders()
+    )
+    return (
+        Offer(label=line("button.in_1_hour"), question=Reminded(debts=numbers, act="hour")),
+        Offer(
+            label=line("button.tomorrow"),
+            question=Reminded(debts=numbers, act="tomorrow", hour=hour),
+        ),
+        Offer(label=line("button.stop_these"), question=stop),
+    )
+
+
+def _said(debt: Debt, book: Book) -> Said | None:
+    sayer = _SAYERS[debt.rule.what]
+    try:
+        return sayer(debt, book)
+    except (Ask, CalcError):
+        return None  # the records no longer settle it
+
+
+def _answer(do: Line, *more: Line, why: Line, check: tuple[Line, ...] = ()) -> Answer:
+    return Answer(outcome="answer", intent="reminder", do=(do, *more), why=(why,), check=check)
+
+
+def _note(debt: Debt, book: Book) -> Said:
+    rule = debt.rule
+    tower = next((t for t in (*book.towers, *book.packed) if t.id == rule.tower_id), None)
+    said = line("remind.note", text=rule.text)
+    if rule.ahead_min:
+        begins = here(debt.due + timedelta(minutes=rule.ahead_min), book)
+        said = line("remind.note_ahead", text=rule.text, at=begins)
+    done = Reminded(
+        debts=str(debt.id),
+        act="done",
+        about=rule.text,
+        tower=f"#{tower.id}" if tower and tower in book.towers else None,
+    )
+    return Said(
+        debt=debt,
+        short=said,
+        alone=Answer(outcome="answer", intent="reminder", do=(said,)),
+        own=(Offer(label=line("button.done"), question=done),),
+    )
+
+
+def _tower(debt: Debt, book: Book) -> Tower | None:
+    number = debt.key.split(":")[1]
+    return next((t for t in book.towers if str(t.id) == number), None)
+
+
+def _same_cycle(debt: Debt, tower: Tower, book: Book) -> bool:
+    """Nothing was filled since the debt was made."""
+    fill = last_fill(tower, book)
+    began = fill.id if fill and (fill.water_added_l or fill.kind == "change") else 0
+    return debt.key.rsplit(":", 1)[1] == str(began)
+
+
+def _refill(debt: Debt, book: Book) -> Said | None:
+    tower = _tower(debt, book)
+    use = use_of(tower, book) if tower else None
+    if tower is None or use is None or not _same_cycle(debt, tower, book):
+        return None
+    mark = refill_mark_l(tower, book)
+    likely, early, late = reaches(use, mark)
+    level = min(mark, use.level_l)
+    found = topup(TopUp(tower=tower.name, level=f"{level:.6f} l"), book)
+    over = likely <= book.now
+    say = line(
+        "remind.refill_now" if over else "remind.refill",
+        tower=tower.name,
+        mark=Measure(level, "water"),
+        day=Weekday(book.local(max(likely, book.now))),
+        early=Weekday(book.local(max(early, book.now))),
+        late=Weekday(book.local(max(late, book.now))),
+    )
+    why = line("why.refill", use=Measure(use.l_per_d, "water"), count=use.readings)
+    check = (line("check.read_first"), *found.check[-1:])
+    alone = replace(
+        found,
+        intent="reminder",
+        do=(say, *found.do),
+        why=(why,),
+        check=check,
+        expect=found.expect[:1],
+        changes=(),
+    )
+    return Said(debt=debt, short=say, alone=alone, own=_fill_offers(found))
+
+
+def _fill_offers(found: Answer) -> tuple[Offer, ...]:
+    """The top-up's own two buttons, "Done" first."""
+    filled = [o for o in found.offers if isinstance(o.question, Log) and o.question.shown]
+    if not filled:
+        return ()
+    return (replace(filled[0], label=line("button.done")), *filled[1:])
+
+
+def _pump_line(debt: Debt, book: Book) -> Said | None:
+    tower = _tower(debt, book)
+    use = use_of(tower, book) if tower else None
+    if tower is None or use is None or not _same_cycle(debt, tower, book):
+        return None
+    mark = pump_line_l(tower, book)
+    likely, early, _ = reaches(use, mark)
+    gone = (book.now - use.at) / timedelta(days=1) * use.l_per_d
+    level = max(0.02 * tower.tank_l, use.level_l - gone)
+    found = topup(TopUp(tower=tower.name, level=f"{level:.6f} l"), book)
+    say = line(
+        "remind.pump_line_now" if early <= book.now else "remind.pump_line",
+        tower=tower.name,
+        mark=Measure(mark, "water"),
+        early=here(max(early, book.now), book),
+        likely=here(max(likely, book.now), book),
+    )
+    why = line("why.refill", use=Measure(use.l_per_d, "water"), count=use.readings)
+    alone = _answer(say, line("remind.dry"), *found.do, why=why, check=(line("check.read_first"),))
+    return Said(debt=debt, short=say, alone=alone, own=_fill_offers(found))
+
+
+def _change(debt: Debt, book: Book) -> Said | None:
+    tower = _tower(debt, book)
+    found = change_due(tower, book) if tower else None
+    if tower is None or found is None:
+        return None
+    began = found.since.id if found.since.kind == "change" else 0
+    if debt.key.rsplit(":", 1)[1] != str(began):
+        return None
+    say = line("remind.change", tower=tower.name, day=Weekday(found.on))
+    why = line(
+        "why.change" if began else "why.change_unknown",
+        since=book.local(found.since.at),
+        days=Measure(book.number("change_every_days"), "number"),
+        tanks=Measure(book.number("change_after_tanks"), "number"),
+    )
+    done = Log(tower=tower.name, change="yes")
+    return Said(
+        debt=debt,
+        short=say,
+        alone=_answer(say, line("remind.change_how"), why=why),
+        own=(Offer(label=line("button.done"), question=done),),
+    )
+
+
+def _stage(debt: Debt, book: Book) -> Said | None:
+    tower = _tower(debt, book)
+    if tower is None or tower.moved_in_on is None or tower.strength is None:
+        return None
+    if debt.key.split(":")[2:] != [tower.moved_in_on.isoformat(), str(round(tower.strength * 100))]:
+        return None
+    half = tower.strength < _THREE_QUARTERS
+    rate = book.rule("no_meter_topup_strength").value or 1.0
+    to = 0.75 if half else rate
+    say = line("remind.stage", tower=tower.name, to=Measure(to, "share"))
+    why = line("why.stage", day=tower.moved_in_on, now=Measure(tower.strength, "share"))
+    go = TowerEdit(tower=tower.name, strength=f"{to * 100:.1f} %")
+    wait = Reminded(debts=str(debt.id), act="days")
+    return Said(
+        debt=debt,
+        short=say,
+        alone=_answer(say, why=why),
+        own=(
+            Offer(label=line("button.go_to", to=Measure(to, "share")), question=go),
+            Offer(label=line("button.not_yet"), question=wait),
+        ),
+    )
+
+
+def _step(debt: Debt, book: Book) -> Said | None:
+    tower = _tower(debt, book)
+    found = next_step(tower, book) if tower else None
+    if tower is None or found is None or debt.key.split(":")[2] != found.name:
+        return None
+    say = line(f"remind.{found.name}", tower=tower.name, day=Weekday(found.on))
+    why = line("why.step", day=found.on)
+    return Said(
+        debt=debt, short=say, alone=_answer(say, why=why), own=_step_offers(found.name, tower)
+    )
+
+
+def _step_offers(name: str, tower: Tower) -> tuple[Offer, ...]:
+    here_ = Door(tower=tower.name, stage="empty")
+    growing = Door(tower=tower.name, stage="growing")
+    match name:
+        case "leak_run":
+            return (Offer(label=line("button.it_is_here"), question=here_),)
+        case "jug":
+            count = TowerEdit(tower=tower.name)
+            return (Offer(label=line("button.counted"), question=count, form="counted"),)
+        case "first_fill":
+            return (Offer(label=line("button.how_much"), question=Dose(tower=tower.name)),)
+        case _:
+            return (Offer(label=line("button.plants_in"), question=growing),)
+
+
+def _calibrate(debt: Debt, book: Book) -> Said | None:
+    last = book.member.calibrated_on
+    if not book.member.has_ec_meter:
+        return None
+    if last is not None and debt.key != f"calibrate:{last.isoformat()}":
+        return None
+    say = line("remind.calibrate")
+    why = line("why.calibrate", day=last) if last else line("why.calibrate_never")
+    done = SettingsEdit(calibrated="today")
+    return Said(
+        debt=debt,
+        short=say,
+        alone=_answer(say, why=why, check=(line("check.common"),)),
+        own=(Offer(label=line("button.done"), question=done),),
+    )
+
+
+def _week(debt: Debt, book: Book) -> Said | None:
+    if not book.towers:
+        return None
+    found = schedule(Schedule(), book)
+    return Said(debt=debt, short=line("remind.week_short"), alone=replace(found, intent="reminder"))
+
+
+def _trouble(debt: Debt, book: Book) -> Said:
+    say = line(f"trouble.{debt.key.split(':')[0]}")
+    return Said(debt=debt, short=say, alone=Answer(outcome="answer", intent="reminder", do=(say,)))
+
+
+_SAYERS: Final[dict[str, Callable[[Debt, Book], Said | None]]] = {
+    NOTE: _note, WEEK: _week, TROUBLE: _trouble, "refill": _refill, "pump_line": _pump_line,
+    "change": _change, "stage": _stage, "step": _step, "calibrate": _calibrate,
+}  # fmt: skip
+
+
+def say_in_room(debts: Sequence[Debt], now: datetime) -> Answer:
+    """A post for the room: what the coach wrote, with the moment on each reader's own clock."""
+    rows = []
+    for debt in debts:
+        rule = debt.rule
+        to = (line(f"room.{rule.place}"),) if rule.place else (line("room.all"),)
+        at = Stamp(debt.due + timedelta(minutes=rule.ahead_min))
+        if rule.ahead_min:
+            rows.append(line("room.note_ahead", to=to, text=rule.text, at=at,
+                             left=Stamp(at.at, "R")))  # fmt: skip
+        elif now - debt.due > LATE:
+            rows.append(line("room.note_late", to=to, text=rule.text, at=at))
+        else:
+            rows.append(line("room.note", to=to, text=rule.text))
+    head = () if len(rows) == 1 else (line("room.several", count=len(rows)),)
+    return Answer(outcome="post", intent="reminder", do=(*head, *rows))

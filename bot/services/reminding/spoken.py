@@ -1,0 +1,116 @@
+"""A pattern as people say it."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from itertools import islice
+from typing import Final
+
+from bot.clock import recurring, zone_of
+from bot.records.answer import Line, Measure, Weekday, line
+from bot.records.book import Book
+from bot.records.reminders import Pattern, Rule
+
+NEXT = 5
+_WORKDAYS: Final = "MO,TU,WE,TH,FR"
+_WEEKEND: Final = "SA,SU"
+
+
+def next_times(pattern: Pattern, now: datetime, count: int = NEXT) -> list[datetime]:
+    """The next moments of a pattern, aware, in UTC."""
+    found = recurring(
+        start_local=pattern.start_local,
+        rrule=pattern.rrule,
+        zone=pattern.zone,
+        kind=pattern.kind,
+        overflow=pattern.overflow,
+    )
+    return list(islice((at for _, at in found if at > now), count))
+
+
+def here(at: datetime, book: Book) -> datetime:
+    """A moment on the reader's own clock."""
+    return at.astimezone(zone_of(book.member.time_zone))
+
+
+def said(pattern: Pattern, book: Book) -> tuple[Line, ...]:
+    """ "every second Sunday, 7:30 pm", with how long it goes on."""
+    parts = dict(part.split("=") for part in pattern.rrule.split(";")) if pattern.rrule else {}
+    if not parts:
+        return (line("when.once", at=here(next_times_all(pattern), book)),)
+    if pattern.kind == "elapsed":
+        unit = "hours" if parts["FREQ"] == "HOURLY" else "minutes"
+        step = Measure(float(parts.get("INTERVAL", 1)), unit)
+        return (line("when.elapsed", step=step), *_end(parts))
+    clock = _clock(pattern)
+    return (line("when.at", days=(_days(parts),), clock=clock), *_end(parts))
+
+
+def next_times_all(pattern: Pattern) -> datetime:
+    """The first moment of a pattern, over or not."""
+    found = recurring(
+        start_local=pattern.start_local, rrule="", zone=pattern.zone, kind=pattern.kind
+    )
+    return next(found)[1]
+
+
+def _clock(pattern: Pattern) -> Measure:
+    local = datetime.fromisoformat(pattern.start_local)
+    return Measure(local.hour * 60 + local.minute, "clock")
+
+
+def _days(parts: dict[str, str]) -> Line:
+    number = int(parts.get("INTERVAL", 1))
+    match parts["FREQ"]:
+        case "DAILY":
+            return line("when.daily") if number == 1 else line("when.days", number=number)
+        case "WEEKLY":
+            return _weekly(parts["BYDAY"], number)
+        case "MONTHLY":
+            day = _of_month(parts)
+            if number == 1:
+                return line("when.monthly", day=(day,))
+            return line("when.months", number=number, day=(day,))
+        case _:
+            on = date(2028, int(parts["BYMONTH"]), int(parts["BYMONTHDAY"]))
+            return line("when.yearly", day=on)
+
+
+def _weekly(days: str, number: int) -> Line:
+    if number == 1 and days == _WORKDAYS:
+        return line("when.workdays")
+    if number == 1 and days == _WEEKEND:
+        return line("when.weekend")
+    named = tuple(line(f"day.{day.lower()}") for day in days.split(","))
+    if number == 1:
+        return line("when.weekly", days=named)
+    if number == 2:
+        return line("when.second", days=named)
+    return line("when.weeks", number=number, days=named)
+
+
+def _of_month(parts: dict[str, str]) -> Line:
+    day = parts.get("BYMONTHDAY")
+    if day == "-1":
+        return line("when.last_day")
+    if day is not None:
+        return line("when.day", day=(line(f"nth.{day}"),))
+    weekday = parts["BYDAY"]
+    nth, name = weekday[:-2], weekday[-2:].lower()
+    return line("when.nth", nth=(line(f"nth_word.{nth}"),), day=(line(f"day.{name}"),))
+
+
+def _end(parts: dict[str, str]) -> tuple[Line, ...]:
+    if "COUNT" in parts:
+        return (line("when.times", times=int(parts["COUNT"])),)
+    if "UNTIL" in parts:
+        last = datetime.strptime(parts["UNTIL"][:8], "%Y%m%d").date()  # noqa: DTZ007 - a day
+        return (line("when.until", day=Weekday(last)),)
+    return ()
+
+
+def about(rule: Rule, book: Book) -> tuple[Line, ...]:
+    """What a rule reminds of: the person's own words, or ours for what the records tell."""
+    if rule.what == "note":
+        return (line("button.tower", name=rule.text),)
+    return (line(f"fact.{rule.what}"),)
