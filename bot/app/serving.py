@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import fcntl
 import os
 import signal
-from collections.abc import AsyncIterator, Coroutine
-from contextlib import asynccontextmanager
+from collections.abc import AsyncIterator, Coroutine, Iterator
+from contextlib import asynccontextmanager, contextmanager
 from functools import partial
 from pathlib import Path
 
@@ -15,6 +16,7 @@ import discord
 import structlog
 
 from bot.chat.client import TowerClient, point_at
+from bot.chat.deliver import Deliverer
 from bot.clock import Clock, SystemClock
 from bot.commands.buttons import handle_button
 from bot.commands.desk import Desk
@@ -22,6 +24,7 @@ from bot.commands.listen import listener
 from bot.commands.prompt import filled
 from bot.commands.tree import command_tree
 from bot.errors import NotStarted
+from bot.reminders import Worker
 from bot.settings import Settings, load
 from bot.storage import Store, check_schema
 from bot.storage import migrate as migrate_database
@@ -76,8 +79,26 @@ def run() -> int:
     start_logging()
     to_si(1, "us_gal")  # the units take a quarter second to load: not while somebody waits
     point_at(chosen.api_url, chosen.gateway_url)
-    asyncio.run(until_stopped(_serve(chosen, token)))
+    with only_one(chosen.data_dir):
+        asyncio.run(until_stopped(_serve(chosen, token)))
     return 0
+
+
+@contextmanager
+def only_one(data_dir: Path) -> Iterator[None]:
+    """Hold the data folder for this process: the system lets go of it however the process ends.
+
+    Raises
+    ------
+    NotStarted
+        Another one has it.
+    """
+    with (data_dir / "tankwren.lock").open("w") as file:
+        try:
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            raise NotStarted("operator.second", path=data_dir) from None
+        yield
 
 
 async def until_stopped(work: Coroutine[None, None, None]) -> None:
@@ -94,7 +115,8 @@ async def _serve(chosen: Settings, token: str) -> None:
     store = Store(chosen.database_url)
     try:
         await store.compact()  # what a forgotten person left in the log while a reader held it
-        await keep_connected(store, SystemClock(), token)
+        async with connected(store, SystemClock(), token, alone=True) as bot:
+            await bot
     finally:
         await store.close()
 
@@ -167,11 +189,38 @@ def _wait_after(error: Exception, wait_s: float) -> float:
 
 
 @asynccontextmanager
-async def connected(store: Store, clock: Clock, token: str) -> AsyncIterator[asyncio.Task[None]]:
-    """The bot running beside other work of the same loop."""
-    task = asyncio.create_task(keep_connected(store, clock, token))
+async def connected(
+    store: Store, clock: Clock, token: str, *, alone: bool = False
+) -> AsyncIterator[asyncio.Task[None]]:
+    """The bot running beside other work of the same loop; the task ends when any part of it does.
+
+    alone: no other process can be sending reminders from this store.
+    """
+    task = asyncio.create_task(_both(store, clock, token, alone=alone))
     try:
         yield task
     finally:
         task.cancel()
         await asyncio.gather(task, return_exceptions=True)
+
+
+async def _both(store: Store, clock: Clock, token: str, *, alone: bool) -> None:
+    """Answers need the gateway, reminders do not: neither waits for the other."""
+    outbox = Deliverer(token)
+    worker = Worker(store, clock, outbox)
+    await worker.begin(alone=alone)
+    parts = {
+        asyncio.create_task(keep_connected(store, clock, token)),
+        asyncio.create_task(worker.run()),
+    }
+    try:
+        done, _ = await asyncio.wait(parts, return_when=asyncio.FIRST_COMPLETED)
+        for part in done:
+            part.result()  # raises what ended it
+        if worker.revoked.is_set():
+            raise NotStarted("operator.bad_token")
+    finally:
+        for part in parts:
+            part.cancel()
+        await asyncio.gather(*parts, return_exceptions=True)
+        await outbox.close()

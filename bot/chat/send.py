@@ -16,25 +16,12 @@ import structlog
 
 from bot.records.answer import Card, File
 
-LONGEST = 2000
 HANDLE_PREFIX = "tk:"
 _DEFER_AFTER_S = 1.8  # of the 3 s the platform allows for the first answer
 _NONCE = 25
 _WAITS_S = (0.2, 0.5)
 # Unknown interaction, already acknowledged, invalid webhook token.
 _GONE = frozenset({10062, 40060, 50027})
-
-
-def content_of(card: Card) -> str:
-    """A card's text; the small print gives way where both would not fit."""
-    whole = f"{card.text}\n{card.small}" if card.small else card.text
-    if len(whole) <= LONGEST:
-        return whole
-    kept = card.text if len(card.text) <= LONGEST else card.text[: LONGEST - 1] + "…"
-    for line in reversed(card.small.splitlines()):  # cautions and guesses before the arithmetic
-        if len(kept) + 1 + len(line) <= LONGEST:
-            kept += "\n" + line
-    return kept
 
 
 def buttons_of(card: Card, handles: Sequence[str]) -> discord.ui.View | None:

@@ -12,7 +12,7 @@ from datetime import datetime
 import discord
 import structlog
 
-from bot.chat.send import NotPosted, Sendable, buttons_of, content_of, post_pinned
+from bot.chat.send import NotPosted, Sendable, buttons_of, post_pinned
 from bot.clock import Clock
 from bot.errors import Refusal
 from bot.records.answer import Answer, Card, Offer, Remember, line
@@ -34,7 +34,7 @@ from bot.records.questions import (
     Setup,
     Undo,
 )
-from bot.render import card
+from bot.render import card, content_of
 from bot.services import answer, numbered, refreshed, refused
 from bot.storage import (
     Store,

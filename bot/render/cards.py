@@ -28,6 +28,7 @@ from bot.words import sentence
 
 _MARKDOWN = str.maketrans({c: "\\" + c for c in "\\*_~`|>#[]()<@:/"})
 _SMALL = "-# "
+LONGEST = 2000  # characters of a message, the platform's limit
 MOST_BUTTONS = 25  # the platform's limit for a message
 _AS_IS = ("pH", "ppm")  # never begin with a capital
 
@@ -104,6 +105,18 @@ def card(answer: Answer, book: Book) -> Card:
     )
 
 
+def content_of(card: Card) -> str:
+    """A card's text; the small print gives way where both would not fit."""
+    whole = f"{card.text}\n{card.small}" if card.small else card.text
+    if len(whole) <= LONGEST:
+        return whole
+    kept = card.text if len(card.text) <= LONGEST else card.text[: LONGEST - 1] + "…"
+    for line in reversed(card.small.splitlines()):  # cautions and guesses before the arithmetic
+        if len(kept) + 1 + len(line) <= LONGEST:
+            kept += "\n" + line
+    return kept
+
+
 def plain(answer: Answer, book: Book) -> str:
     """The same in plain text, one sentence after another, for a terminal and `ask`."""
     voice = _Voice(book.member, marked=False)
@@ -150,3 +163,8 @@ def _small_print(answer: Answer, voice: _Voice) -> list[str]:
         for heading, group in groups
         if group
     ]
+
+
+def waiting_note(user_id: int) -> str:
+    """To one whose private messages are closed, in the room: that something waits, and no more."""
+    return sentence("room.waiting").format(mention=f"<@{user_id}>")

@@ -8,10 +8,23 @@ log/        lines written, taken back, read again, judged; the week ahead
 newcomer/   set-up in four questions       own/       settings, records out and in, sharing
 coach/      set-up, feeds, house rules, notes
 running/    pump timer, lamp, energy
+reminding/  when, what the records owe, what a reminder says
 """
 
 from bot.services.answering import answer, refreshed, refused
 from bot.services.facts import numbered
 from bot.services.forms import form, form_fields
+from bot.services.reminding.facts import owed
+from bot.services.reminding.saying import say, say_in_room
 
-__all__ = ["answer", "form", "form_fields", "numbered", "refreshed", "refused"]
+__all__ = [
+    "answer",
+    "form",
+    "form_fields",
+    "numbered",
+    "owed",
+    "refreshed",
+    "refused",
+    "say",
+    "say_in_room",
+]

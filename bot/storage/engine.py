@@ -118,6 +118,7 @@ class Store:
             if engine.dialect.name == "sqlite":
                 _prepare_sqlite(engine)
         self.generation = 0
+        self.listeners: list[Callable[[], None]] = []
         self.books = Shelf()
         self.gathering = Gathering()
         self.gathering_posts = Gathering()
@@ -168,6 +169,8 @@ class Store:
     def facts_changed(self) -> None:
         """Called with every committed change of what a Book holds: what was read before is old."""
         self.generation += 1
+        for told in self.listeners:
+            told()
 
     async def close(self) -> None:
         """Close every connection."""

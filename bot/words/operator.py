@@ -9,6 +9,7 @@ SENTENCES: Final = {
     "operator.data_dir": "TANKWREN_DATA_DIR {path} cannot be written.",
     "operator.database": "The database {url} cannot be opened.",
     "operator.old_schema": "The database is at schema {found}, this version needs {wanted}. Run: tankwren migrate",
+    "operator.second": "another Tankwren runs on {path}: stop it first.",
     "operator.no_schema": "The database is empty. Run: tankwren migrate",
     "operator.port": "Port {port} is in use. Choose another with --port.",
     "operator.url": "{name} is no plain {scheme} address (no name or password in it).",

@@ -9,7 +9,7 @@ const at = (id) => document.getElementById(id);
 const ours = new Intl.DateTimeFormat().resolvedOptions().timeZone || "UTC";
 
 export class Clock {
-  // `host`: who() for the chosen person's name, trouble(words), say(words)
+  // `host`: who() for the chosen person's name, trouble(words)
   constructor(host) {
     this.host = host;
     this.box = at("clock");
@@ -102,10 +102,11 @@ export class Clock {
       const on = !state.walking && Number(button.dataset.speed) === state.speed;
       button.setAttribute("aria-pressed", String(on));
     }
-    if (state.walking && !before?.walking) this.host.say("Stepping …");
+    if (state.walking && !before?.walking) at("turned").textContent = "Stepping …";
     if (before?.walking && !state.walking) {
       if (state.trouble) this.host.trouble(state.trouble);
-      this.host.say(`It is ${words}.`);
+      // the time itself is not read out whenever it changes
+      at("turned").textContent = `It is ${words}.`;
     }
   }
 
@@ -118,8 +119,9 @@ export class Clock {
     const now = new Date(this.state.now);
     const [day, hour] = spoken(now, this.zone());
     const node = at("now");
-    if (node.textContent !== `${day} ${hour}`) {
-      node.replaceChildren(make("span", { text: day }), " ", make("span", { text: hour }));
+    const shown = this.state.walking ? `${day} …` : day;
+    if (node.textContent !== `${shown} ${hour}`) {
+      node.replaceChildren(make("span", { text: shown }), " ", make("span", { text: hour }));
     }
     node.dateTime = this.state.now;
     node.title = `${this.zone()}, ${utc(now.toISOString())}`;
@@ -146,16 +148,17 @@ export class Clock {
   }
 }
 
-function parts(date, zone, options) {
-  const format = new Intl.DateTimeFormat("en-GB", { timeZone: zone, ...options });
+function parts(date, zone, options, locale = "en-GB") {
+  const format = new Intl.DateTimeFormat(locale, { timeZone: zone, ...options });
   return Object.fromEntries(format.formatToParts(date).map((part) => [part.type, part.value]));
 }
 
-// As the server writes what is due, with the zone's short name.
+// As the server writes what is due, with the zone's short name as the browser's owner knows it.
 function spoken(date, zone) {
   const p = parts(date, zone, { weekday: "short", day: "numeric", month: "short",
-    hour: "numeric", minute: "2-digit", hourCycle: "h12", timeZoneName: "short" });
-  const hour = `${p.hour}:${p.minute} ${p.dayPeriod.toLowerCase()} ${p.timeZoneName}`;
+    hour: "numeric", minute: "2-digit", hourCycle: "h12" });
+  const { timeZoneName } = parts(date, zone, { timeZoneName: "short" }, []);
+  const hour = `${p.hour}:${p.minute} ${p.dayPeriod.toLowerCase()} ${timeZoneName}`;
   return [`${p.weekday} ${p.day} ${p.month}`, hour];
 }
 

@@ -42,7 +42,6 @@ const forms = new Forms(at("form"), {
 const clock = new Clock({
   who: () => town.people.find((person) => person.id === who.value)?.name,
   trouble,
-  say: (words) => { status.textContent = words; },
 });
 
 function here(more = {}) {

@@ -6,7 +6,7 @@ from it: a crash between the two leaves the mark.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -29,11 +29,13 @@ _MOST = 50
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Marked:
-    """Somebody to look at: who asks for their Book, and the mark that was seen."""
+    """Somebody to look at: who asks for their Book, the mark that was seen, the hour that they
+    chose for a kind of fact."""
 
     member_id: int
     asker: Asker
     mark: int
+    hours: Mapping[str, str]
 
 
 async def mark_keepers(connection: AsyncConnection, who: Writer) -> None:
@@ -72,13 +74,19 @@ async def marked(store: Store) -> tuple[Marked, ...]:
         .join(community, community.c.id == member.c.community_id)
         .limit(_MOST)
     )
-    async with store.single() as connection:
+    async with store.read() as connection:
         rows = (await connection.execute(query)).all()
+        ids = [row.member_id for row in rows]
+        own = select(rule.c.member_id, rule.c.what, rule.c.hour).where(
+            rule.c.member_id.in_(ids), rule.c.hour.is_not(None)
+        )
+        hours = (await connection.execute(own)).all() if ids else []
     return tuple(
         Marked(
             member_id=row.member_id,
             asker=Asker(user_id=row.user_id, name=row.name, guild_id=row.guild_id, private=True),
             mark=row.mark,
+            hours={one.what: one.hour for one in hours if one.member_id == row.member_id},
         )
         for row in rows
     )

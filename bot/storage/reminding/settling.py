@@ -136,7 +136,7 @@ async def _settle_batch(store: Store, lease: Lease, batch: Sequence[Any]) -> Non
         opened = [
             {"who": c.to.member_id, "channel": s.channel_id}
             for c, s, _, _ in batch
-            if c.to.user_id is not None and c.to.channel_id != s.channel_id
+            if c.to.user_id is not None and s.channel_id and c.to.channel_id != s.channel_id
         ]
         if opened:
             await connection.execute(
@@ -167,6 +167,12 @@ async def release(store: Store, lease: Lease) -> None:
             .where(post.c.owner == lease.owner, post.c.state == "open")
             .values(**lease.until(0.0))
         )
+
+
+async def free_all(store: Store) -> None:
+    """Nobody else can be at work: what any worker held may be sent now."""
+    async with store.write() as connection:
+        await connection.execute(update(post).where(post.c.state == "open").values(lease_until=0.0))
 
 
 async def settle_failed(

@@ -10,11 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from syrupy.assertion import SnapshotAssertion
 
-from bot.chat.send import content_of
 from bot.records.answer import Measure, Pour, Pours, line
 from bot.records.facts import Feed, Part, PolicyValue
 from bot.records.questions import Dose, Help, NotMine, Question, TopUp, TowerAdd, TowerShow
-from bot.render import card, plain
+from bot.render import card, content_of, plain
 from bot.render.numbers import measure, number
 from bot.render.pours import pourable, rounded
 from bot.services import answer

@@ -1,0 +1,33 @@
+"""Whose facts changed -> what their records owe them now."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import structlog
+
+from bot.records.reminders import Owed
+from bot.services import owed
+from bot.storage import Store, load_book
+from bot.storage.reminding.plans import Marked, marked, planned
+
+
+async def plan(store: Store, now: datetime) -> bool:
+    """Look at some of those who were marked; False when nobody is any more.
+
+    One whose records cannot be worked out is set aside with a line in the log: the others go on.
+    """
+    some = await marked(store)
+    if not some:
+        return False
+    found: list[tuple[Marked, tuple[Owed, ...] | None]] = []
+    for one in some:
+        try:
+            book = await load_book(store, one.asker, now)
+            keeps = bool(book.towers or book.packed)
+            found.append((one, owed(book, one.hours) if keeps else None))
+        except Exception:
+            structlog.get_logger().exception("not planned", member=one.member_id)
+            found.append((one, None))
+    await planned(store, found, now)
+    return True

@@ -1,0 +1,78 @@
+"""What a post says, worked out when it is sent: facts may be others than when it fell due."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+
+from bot.clock import quiet_until
+from bot.records.answer import Answer, Offer
+from bot.records.book import Book
+from bot.records.facts import Member
+from bot.records.people import Asker
+from bot.records.reminders import NOTE, TROUBLE, Body, Claimed, Recipient
+from bot.render import card, content_of, waiting_note
+from bot.services import numbered, say, say_in_room
+from bot.storage import Store, load_book, named
+from bot.storage.reminding.settling import Frozen
+
+_PLAIN = (NOTE, TROUBLE)
+
+
+async def worded(store: Store, claimed: Claimed, now: datetime) -> Frozen:
+    """The post as it is to be sent; without a body when nothing of it serves any more."""
+    if not claimed.debts:
+        return Frozen(post=claimed, body=claimed.body)
+    if claimed.to.user_id is None:
+        return _for_room(claimed, now)
+    book = await _book(store, claimed, now)
+    message = say(claimed.debts, book)
+    if message.answer is None:
+        return Frozen(post=claimed, body=None, void=message.void)
+    return _frozen(claimed, message.answer, book, message.void)
+
+
+def _for_room(claimed: Claimed, now: datetime) -> Frozen:
+    book = Book(now=now, member=Member(time_zone=claimed.to.time_zone))
+    shown = card(say_in_room(claimed.debts, now), book)
+    return Frozen(post=claimed, body=Body(content=content_of(shown)))
+
+
+def _frozen(claimed: Claimed, answer: Answer, book: Book, void: tuple[int, ...]) -> Frozen:
+    shown = card(answer, book)
+    # A button keeps its tower by number, whatever it is called when it is pressed.
+    offers = named([_by_number(offer, book) for offer in shown.offers])
+    body = Body(
+        content=content_of(shown),
+        buttons=tuple((key, label) for (key, _), label in zip(offers, shown.buttons, strict=True)),
+        silent=_silent(claimed, book.now),
+    )
+    return Frozen(post=claimed, body=body, void=void, offers=offers)
+
+
+def _by_number(offer: Offer, book: Book) -> Offer:
+    return replace(offer, question=numbered(offer.question, book))
+
+
+async def _book(store: Store, claimed: Claimed, now: datetime) -> Book:
+    """The person's Book; their name, units and clock are enough for their own words."""
+    to = claimed.to
+    if all(d.rule.what in _PLAIN and d.rule.tower_id is None for d in claimed.debts):
+        return Book(now=now, member=_member(to))
+    asker = Asker(user_id=to.user_id or 0, name=to.name, guild_id=to.guild_id, private=True)
+    return await load_book(store, asker, now)
+
+
+def _member(to: Recipient) -> Member:
+    return Member(id=to.member_id, name=to.name, units=to.units, time_zone=to.time_zone)
+
+
+def _silent(claimed: Claimed, now: datetime) -> bool:
+    """An hour that somebody chose inside their quiet hours: it comes, without a sound."""
+    return quiet_until(now, claimed.to.time_zone, *claimed.to.quiet) is not None
+
+
+def note_for(claimed: Claimed) -> Body | None:
+    """What the room may be told when somebody's private messages are closed: no word of theirs."""
+    user_id = claimed.to.user_id
+    return None if user_id is None else Body(content=waiting_note(user_id), mention=user_id)
