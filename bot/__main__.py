@@ -38,6 +38,7 @@ def _parser() -> argparse.ArgumentParser:
     rehearse.add_argument("--record", type=Path, help="write every request the server got here")
     rehearse.add_argument("--seed", type=int, default=1, help="another season of the town")
     rehearse.add_argument("--say", action="append", help="say this as the member, print, and exit")
+    rehearse.add_argument("--speed", type=_speed, default=1.0, help="the clock: 0 stands, to 1000")
     rehearse.add_argument("--no-page", action="store_true", help="serve no page")
     asking = commands.add_parser("ask", help="one answer from a file of records; stores nothing")
     asking.add_argument("--records", type=Path, help="the person's records, in the export's form")
@@ -49,6 +50,13 @@ def _parser() -> argparse.ArgumentParser:
 def _port(text: str) -> int:
     number = int(text)
     if not 0 <= number <= 65535:
+        raise ValueError(text)
+    return number
+
+
+def _speed(text: str) -> float:
+    number = float(text)
+    if not 0 <= number <= 1000:
         raise ValueError(text)
     return number
 
@@ -88,6 +96,7 @@ def _rehearse(chosen: argparse.Namespace) -> int:
         say=chosen.say or [],
         seed=chosen.seed,
         page=not chosen.no_page,
+        speed=chosen.speed,
     )
 
 

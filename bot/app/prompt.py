@@ -8,15 +8,18 @@ import sys
 import threading
 from collections.abc import AsyncIterator, Mapping, Sequence
 
+from bot.app.clockwork import Clockwork
 from bot.demo import saltmarsh
 from bot.rehearsal import ChatServer, Guild, Person, Refused, Seen
 from bot.words import sentence
 
-_PRESS, _PRIVATE, _WHO, _FILL = "press ", "private ", "who ", "fill "
+_PRESS, _PRIVATE, _WHO, _FILL, _CLOCK = "press ", "private ", "who ", "fill ", "clock"
 _ESCAPED = re.compile(r"\\([^A-Za-z0-9\s])")
 
 
-async def talk(people: Mapping[str, Person], guild: Guild, server: ChatServer) -> None:
+async def talk(
+    people: Mapping[str, Person], guild: Guild, server: ChatServer, clockwork: Clockwork
+) -> None:
     """The terminal prompt, until it ends or says quit; with nobody at it, until stopped."""
     word = "operator.ready_page" if server.page_url else "operator.ready"
     print(
@@ -38,6 +41,9 @@ async def talk(people: Mapping[str, Person], guild: Guild, server: ChatServer) -
             return
         if text.startswith(_WHO):
             person, shown = _other(people, text.removeprefix(_WHO), person), None
+            continue
+        if text == _CLOCK or text.startswith(f"{_CLOCK} "):
+            await clockwork.do(text.removeprefix(_CLOCK), person)
             continue
         try:
             seen = await _act(person, guild, text, shown)

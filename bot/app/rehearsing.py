@@ -6,6 +6,8 @@ import asyncio
 from collections.abc import Sequence
 from pathlib import Path
 
+from bot.app.clockwork import Clockwork
+from bot.app.hands import Hands
 from bot.app.prompt import show, talk
 from bot.app.serving import connected, settings, until_stopped
 from bot.chat.client import point_at
@@ -14,6 +16,7 @@ from bot.demo import saltmarsh
 from bot.demo.people import PEOPLE
 from bot.errors import NotStarted
 from bot.rehearsal import ChatServer, Guild, Person, Refused
+from bot.stepping import SteppedClock
 from bot.storage import Store
 from bot.storage import migrate as migrate_database
 from bot.watch import start_logging
@@ -24,7 +27,9 @@ _GO_ON, _POST = sentence("button.go_on"), sentence("button.post_pin")
 _LAST_STEP = sentence("button.change_step").format(step=6)
 
 
-def rehearse(*, port: int, record: Path | None, say: Sequence[str], seed: int, page: bool) -> int:
+def rehearse(
+    *, port: int, record: Path | None, say: Sequence[str], seed: int, page: bool, speed: float
+) -> int:
     """Play in the demo town; with `say`, say that, print what came back, and end.
 
     Raises
@@ -38,7 +43,7 @@ def rehearse(*, port: int, record: Path | None, say: Sequence[str], seed: int, p
     start_logging()
     to_si(1, "us_gal")
     outcome: list[int] = []
-    asyncio.run(until_stopped(_play(url, port, record, say, seed, page, outcome)))
+    asyncio.run(until_stopped(_play(url, port, record, say, seed, page, speed, outcome)))
     return outcome[0] if outcome else 0
 
 
@@ -49,15 +54,19 @@ async def _play(
     say: Sequence[str],
     seed: int,
     page: bool,
+    speed: float,
     outcome: list[int],
 ) -> None:
-    clock = SystemClock()
+    clock = SteppedClock(SystemClock().now())
+    clock.run(speed)
     if record is not None:
         try:
             record.touch()
         except OSError:
             raise NotStarted("operator.record", path=record) from None
-    server = ChatServer(now=clock.now, port=port, record=record, page=page)
+    store = Store(url)
+    hands = Hands(clock, store)
+    server = ChatServer(now=clock.now, port=port, record=record, page=page, instrument=hands)
     guild = server.add_guild(
         saltmarsh.COMMUNITY, room=saltmarsh.ROOM, id=saltmarsh.GUILD_ID, room_id=saltmarsh.ROOM_ID
     )
@@ -67,7 +76,6 @@ async def _play(
     except OSError:
         raise NotStarted("operator.port", port=port) from None
     point_at(server.api_url, server.gateway_url)
-    store = Store(url)
     try:
         await saltmarsh.fill(store, until=clock.now(), seed=seed)
         async with connected(store, clock, server.token) as bot:
@@ -81,7 +89,7 @@ async def _play(
                 outcome.append(await _said(people[saltmarsh.MEMBER], guild, say))
             else:
                 await _welcome(people[saltmarsh.COACH], guild)
-                await talk(people, guild, server)
+                await talk(people, guild, server, Clockwork(hands, server, people))
     finally:
         await store.close()
         await server.stop()

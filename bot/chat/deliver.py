@@ -32,8 +32,9 @@ class Deliverer:
 
     def __init__(self, token: str) -> None:
         self._token = token
+        discord.VoiceClient.warn_nacl = discord.VoiceClient.warn_dave = False  # no voice here
         self._client = discord.Client(
-            intents=discord.Intents.none(),
+            intents=discord.Intents(guilds=True),  # never used: it does not connect
             allowed_mentions=discord.AllowedMentions.none(),
             max_messages=None,
         )

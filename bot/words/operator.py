@@ -10,6 +10,11 @@ SENTENCES: Final = {
     "operator.database": "The database {url} cannot be opened.",
     "operator.old_schema": "The database is at schema {found}, this version needs {wanted}. Run: tankwren migrate",
     "operator.second": "another Tankwren runs on {path}: stop it first.",
+    "operator.clock": "It is {now}; the clock runs at {speed}x.",
+    "operator.clock_how": "clock alone shows it; clock stop, clock 60x, clock next, clock 3 days, clock sat 6 pm move it.",
+    "operator.coming": "next: {at} · {who} · {text}",
+    "operator.came": "{who}, {at} ({zone})",
+    "operator.the_room": "the room",
     "operator.no_schema": "The database is empty. Run: tankwren migrate",
     "operator.port": "Port {port} is in use. Choose another with --port.",
     "operator.url": "{name} is no plain {scheme} address (no name or password in it).",
@@ -29,7 +34,7 @@ SENTENCES: Final = {
     "operator.ready": "Tankwren is ready at {address}. You are {name} in {room} of {community}.",
     "operator.prompt": (
         "Type a slash command or a sentence; private TEXT writes in private, press LABEL presses a "
-        "button, fill name=text; name=text fills a form, who NAME makes you somebody else, quit ends."
+        "button, fill name=text; name=text fills a form, who NAME makes you somebody else, clock moves the time, quit ends."
     ),
     "operator.now": "You are {name} now.",
     "operator.nobody": "Nobody of that name. There are {names}.",

@@ -141,6 +141,22 @@ async def test_a_town_run_to_its_end_has_nothing_due(street: Street, browser: Br
         await expect(his.locator("#trouble")).to_have_text("Nothing is due.")
 
 
+async def test_stop_ends_a_step_that_somebody_holds_up(street: Street, browser: Browser) -> None:
+    street.hands.sleeper()  # its owner never comes to rest
+    async with opened(browser, street.server.page_url) as page:
+        await page.get_by_role("button", name="Next").click()
+        await expect(page.locator("#now")).to_have_text("Thu 7 May … 10:30 am EDT")
+        await expect(page.locator("#turned")).to_have_text("Stepping …")
+        stop = page.get_by_role("button", name="Stop")
+        await expect(stop).to_have_attribute("aria-pressed", "false")
+        await page.get_by_role("button", name="Step to").click()
+        await expect(page.locator("#trouble")).to_have_text("The clock is being stepped already.")
+        await stop.click()
+        await expect(page.locator("#now")).to_have_text("Thu 7 May 10:30 am EDT")
+        await expect(stop).to_have_attribute("aria-pressed", "true")
+        await expect(page.locator("#trouble")).to_be_hidden()
+
+
 async def test_the_keyboard_reaches_the_clock_between_the_menus_and_the_record(
     street: Street, browser: Browser
 ) -> None:

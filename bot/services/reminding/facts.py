@@ -132,7 +132,7 @@ def _step(tower: Tower, book: Book, hours: Mapping[str, str]) -> list[Owed]:
 
 
 def _calibrate(book: Book, hours: Mapping[str, str]) -> list[Owed]:
-    """A month after the last time; who never told of one is asked once a month, on a Saturday."""
+    """A month after the last time; who never told of one is asked twice a year, on a Saturday."""
     last = book.member.calibrated_on
     today = book.local(book.now)
     if last is not None:
@@ -143,4 +143,5 @@ def _calibrate(book: Book, hours: Mapping[str, str]) -> list[Owed]:
     at = _at(saturday, _hour("calibrate", book, hours), book)
     if at <= book.now:
         at = _at(saturday + timedelta(days=7), _hour("calibrate", book, hours), book)
-    return [Owed(what="calibrate", key=f"calibrate:{at:%Y-%m}", due=at)]
+    half = 1 if today.month <= 6 else 2
+    return [Owed(what="calibrate", key=f"calibrate:{today.year}-{half}", due=at)]

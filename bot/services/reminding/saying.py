@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Final
 
-from bot.records.answer import Answer, Line, Measure, Offer, Stamp, Weekday, line
+from bot.records.answer import Answer, Line, Measure, Offer, Pour, Pours, Stamp, Weekday, line
 from bot.records.book import Book
 from bot.records.facts import Tower
 from bot.records.questions import (
@@ -76,6 +76,8 @@ def _alone(one: Said, book: Book) -> Answer:
 
 def _together(many: Sequence[Said], book: Book) -> Answer:
     """A numbered line each; what to press is numbered too."""
+    week = [one for one in many if one.debt.rule.what == WEEK]
+    many = [one for one in many if one.debt.rule.what != WEEK]
     rows = tuple(
         line("remind.row", number=number, what=(*_timing(one.debt, book), one.short))
         for number, one in enumerate(many, 1)
@@ -88,8 +90,12 @@ def _together(many: Sequence[Said], book: Book) -> Answer:
     return Answer(
         outcome="answer",
         intent="reminder",
-        do=(line("remind.several", count=len(many)), *rows),
-        offers=(*own, *_later([one.debt for one in many], book)),
+        do=(
+            line("remind.several" if len(many) > 1 else "remind.one", count=len(many)),
+            *rows,
+            *(said for one in week for said in one.alone.do),
+        ),
+        offers=(*own, *_later([one.debt for one in (*many, *week)], book)),
     )
 
 
@@ -182,8 +188,9 @@ def _refill(debt: Debt, book: Book) -> Said | None:
     level = min(mark, use.level_l)
     found = topup(TopUp(tower=tower.name, level=f"{level:.6f} l"), book)
     over = likely <= book.now
+    sure = book.local(early) == book.local(late)
     say = line(
-        "remind.refill_now" if over else "remind.refill",
+        "remind.refill_now" if over else "remind.refill_sure" if sure else "remind.refill",
         tower=tower.name,
         mark=Measure(level, "water"),
         day=Weekday(book.local(max(likely, book.now))),
@@ -201,7 +208,20 @@ def _refill(debt: Debt, book: Book) -> Said | None:
         expect=found.expect[:1],
         changes=(),
     )
-    return Said(debt=debt, short=say, alone=alone, own=_fill_offers(found))
+    short = line("remind.row_fill", what=(say,), amounts=_amounts(found))
+    return Said(debt=debt, short=short, alone=alone, own=_fill_offers(found))
+
+
+def _amounts(found: Answer) -> tuple[Line, ...]:
+    """Water and feed of a top-up in a few words."""
+    water = next((a.value for a in found.amounts if a.name == "water"), 0.0)
+    parts = tuple(
+        Pour(a.name, a.value, a.unit == "g") for a in found.amounts if a.unit in ("mL", "g")
+    )
+    pours = Pours(parts, steps=False, spoons=False)
+    if not any(part.amount for part in parts):
+        return (line("reading.water", water=Measure(water, "water")),)
+    return (line("reading.water_and", water=Measure(water, "water"), pours=pours),)
 
 
 def _fill_offers(found: Answer) -> tuple[Offer, ...]:
@@ -226,12 +246,21 @@ def _pump_line(debt: Debt, book: Book) -> Said | None:
         "remind.pump_line_now" if early <= book.now else "remind.pump_line",
         tower=tower.name,
         mark=Measure(mark, "water"),
-        early=here(max(early, book.now), book),
-        likely=here(max(likely, book.now), book),
+        early=(_part_of_day(max(early, book.now), book),),
+        likely=(_part_of_day(max(likely, book.now), book),),
     )
     why = line("why.refill", use=Measure(use.l_per_d, "water"), count=use.readings)
     alone = _answer(say, line("remind.dry"), *found.do, why=why, check=(line("check.read_first"),))
-    return Said(debt=debt, short=say, alone=alone, own=_fill_offers(found))
+    short = line("remind.row_fill", what=(say,), amounts=_amounts(found))
+    return Said(debt=debt, short=short, alone=alone, own=_fill_offers(found))
+
+
+def _part_of_day(at: datetime, book: Book) -> Line:
+    """A forecast knows no minutes: Sat 24 Oct, morning."""
+    local = here(at, book)
+    begins = ((5, "night"), (12, "morning"), (17, "afternoon"), (22, "evening"))
+    part = next((name for end, name in begins if local.hour < end), "night")
+    return line("day.part", day=Weekday(local.date()), part=(line(f"part.{part}"),))
 
 
 def _change(debt: Debt, book: Book) -> Said | None:
@@ -240,7 +269,8 @@ def _change(debt: Debt, book: Book) -> Said | None:
     if tower is None or found is None:
         return None
     began = found.since.id if found.since.kind == "change" else 0
-    if debt.key.rsplit(":", 1)[1] != str(began):
+    later = found.on > book.local(book.now) + timedelta(days=1)  # slower by now: told again then
+    if later or debt.key.rsplit(":", 1)[1] != str(began):
         return None
     say = line("remind.change", tower=tower.name, day=Weekday(found.on))
     why = line(

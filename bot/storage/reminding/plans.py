@@ -17,7 +17,7 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.clock import instant, zone_data, zone_names
 from bot.records.people import Asker
-from bot.records.reminders import Owed
+from bot.records.reminders import Coming, Owed
 from bot.storage.engine import Store
 from bot.storage.models import community, debt, keeper, member, meta, replan, rule
 from bot.storage.people import Writer
@@ -48,6 +48,12 @@ async def mark_keepers(connection: AsyncConnection, who: Writer) -> None:
     )
     own = select(literal(who.member_id), literal(1))
     await _mark(connection, union(together, own).subquery())
+
+
+async def mark_one(connection: AsyncConnection, member_id: int) -> None:
+    """Somebody whose facts turned out to be others than when they were looked at."""
+    them = select(member.c.id, literal(1)).where(member.c.id == member_id)
+    await _mark(connection, them.subquery())
 
 
 async def mark_community(connection: AsyncConnection, community_id: int) -> None:
@@ -139,6 +145,26 @@ async def new_zone_data(store: Store) -> bool:
             .on_conflict_do_update(index_elements=["name"], set_={"value": edition})
         )
     return True
+
+
+async def coming_next(store: Store, most: int) -> tuple[Coming, ...]:
+    """What is due next, soonest first, for whoever watches the clock."""
+    query = (
+        select(debt.c.due, rule.c.what, rule.c.text, rule.c.room, member.c.name,
+               member.c.time_zone)
+        .join(rule, rule.c.id == debt.c.rule_id)
+        .join(member, member.c.id == debt.c.member_id)
+        .where(debt.c.state == "due")
+        .order_by(debt.c.due, debt.c.id)
+        .limit(most)
+    )  # fmt: skip
+    async with store.single() as connection:
+        rows = (await connection.execute(query)).all()
+    return tuple(
+        Coming(due=row.due, what=row.what, text=row.text, name=row.name, room=row.room,
+               zone=row.time_zone)
+        for row in rows
+    )  # fmt: skip
 
 
 async def how_many(store: Store) -> dict[str, int]:

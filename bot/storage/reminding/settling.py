@@ -19,6 +19,7 @@ from bot.storage.engine import Store, new_key
 from bot.storage.handles import write_handles
 from bot.storage.models import community, debt, member, post, rule
 from bot.storage.reminding.leases import Lease, held_by
+from bot.storage.reminding.plans import mark_one
 
 MOST_TRIES = 12
 _LONGEST_WAIT_S = 900.0
@@ -64,6 +65,7 @@ async def freeze(
                     .where(debt.c.id.in_(one.void), debt.c.state == "posted")
                     .values(state="withdrawn", post_id=None)
                 )
+                await mark_one(connection, one.post.to.member_id)
             asker = Asker(user_id=one.post.to.user_id or 0, name="", guild_id=None, private=True)
             await write_handles(connection, asker, one.offers, now)
     return frozenset(held)
