@@ -17,7 +17,7 @@ from bot.clock import Clock
 from bot.errors import Refusal
 from bot.records.answer import Answer, Card, Offer, Remember, line
 from bot.records.book import Book
-from bot.records.changes import ForgetMe
+from bot.records.changes import ForgetMe, TakeUp
 from bot.records.people import Asker
 from bot.records.questions import (
     Export,
@@ -113,6 +113,9 @@ class Desk:
         if isinstance(question, _WHOLE) and callable(ask):  # a sentence: known only now
             book = await self.book(visit.asker, whole=True)
         found = _typed_again(answer(question, book, visit.remember), question, visit)
+        if book.member.closed and not isinstance(question, Forget):
+            # Whoever writes to us can be reached again, or says so when it is tried.
+            found = replace(found, changes=(*found.changes, TakeUp()))
         if visit.stale:
             found = replace(found, check=(line("check.stale"), *found.check))
         shown = card(found, book)

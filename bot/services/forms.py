@@ -57,6 +57,7 @@ _FORMS: Final[dict[str, tuple[tuple[str, bool, bool], ...]]] = {
     "rule": (("rule", True, False), ("value", True, False)),
     "quiet": (("quiet", True, False),),
     "note": (("about", True, False), ("text", True, True)),
+    "evening": (("evening", True, False),),
     "remind": (("about", True, False), ("when", True, False)),
     "settings": (
         ("units", False, False),

@@ -9,6 +9,7 @@ from bot.records.book import Book
 from bot.records.questions import Dose, Forget, Log, Noted, Question, Schedule, Start, Undo
 from bot.understanding.notes import note_for
 from bot.understanding.reads import heard_reading
+from bot.understanding.reminding import heard_reminder
 from calc.units import Quantity, Word, scan
 
 _UNDO: Final = re.compile(r"(please )?(undo|take (it|that) back|scratch that)( that| it| please)?")
@@ -37,6 +38,8 @@ def heard_act(text: str, book: Book) -> Question | None:
         return Schedule()
     if _A_AND_B.search(lowered) and not re.search(r"\d", lowered):
         return Dose()
+    if (reminder := heard_reminder(text, book)) is not None:
+        return reminder
     if (found := note_for(text, book)) is not None:
         return Noted(entry=str(found.id))
     return _log(text, lowered, book) or heard_reading(text, book)

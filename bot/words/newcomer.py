@@ -44,6 +44,7 @@ SENTENCES: Final = {
     "door.common_sowing": "Two to three weeks to moving in is common practice; the leaves decide.",
     "door.sown": "{plugs} plugs of lettuce, sown {day}.",
     "door.not_sown": "Fine. Seeds take two to three weeks, so sow before the tower comes.",
+    "door.will_write": "I'll write {at}, here in private.",
     "door.leak_next": "Next, on {day}: the leak run, 24 h with plain water.",
     "door.leak_then": "Next, when it comes: the leak run, 24 h with plain water. Then tell me the day with /start.",
     "door.undo": "Wrong? /undo takes it back.",

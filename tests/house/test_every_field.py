@@ -25,13 +25,16 @@ NOT_TYPED = {
     ("tower_share", "person"), ("tower_join", "invitation"), ("start", "then"),
     ("door", "stage"), ("said", "word"), ("not_mine", "about"), ("noted", "entry"),
     ("teach", "entry"), ("home", "community"), ("log", "before"), ("log", "replaces"),
-    ("undo", "entry"), ("import", "file"), ("unsure", "read"), ("unsure", "rest"),
+    ("undo", "entry"), ("reminded", "debts"), ("reminded", "act"), ("reminded", "about"),
+    ("reminded", "hour"), ("remind", "sure"), ("settings", "calibrated"),
+    ("import", "file"), ("unsure", "read"), ("unsure", "rest"),
 }  # fmt: skip
 NEEDED = {
     "tower_add": {"name": "shed", "tank": "40 l"}, "tower_edit": {"tower": "kitchen"},
     "tower_share": {"person": "9 Perrin"}, "tower_join": {"invitation": "3", "accept": "yes"},
     "door": {"stage": "coming"}, "noted": {"entry": "1"}, "home": {"community": "1"},
     "import": {"file": "x.json", "text": "{}"}, "said": {"word": "start.right"},
+    "reminded": {"debts": "1", "act": "hour"},
     "unsure": {"read": "", "rest": "x"}, "not_mine": {"about": "off_topic"},
 }  # fmt: skip
 NASTY = (

@@ -32,7 +32,7 @@ async def test_a_topup_typed_with_completion(town: Town, browser: Browser) -> No
     async with opened(browser, town.server.page_url) as page:
         line, offers = page.locator("#text"), page.locator("#list li")
         await expect(line).to_be_focused()
-        await page.keyboard.type("/top")
+        await page.keyboard.type("/topu")
         await expect(offers).to_have_count(1)
         await expect(offers.first).to_contain_text("/topup")
         await page.keyboard.press("Enter")

@@ -8,7 +8,15 @@ from typing import Final
 from bot.errors import Refusal
 from bot.records.answer import Answer, Offer, Post, line
 from bot.records.book import Book
-from bot.records.changes import Change, SetCommunity, SetFeed, SetMember, SetPolicy, SetRole
+from bot.records.changes import (
+    Change,
+    SetCommunity,
+    SetFeed,
+    SetMember,
+    SetPolicy,
+    SetRole,
+    TakeUp,
+)
 from bot.records.facts import Community, Feed, PolicyValue
 from bot.records.questions import Setup, Start
 from bot.services.coach.labels import read_feed
@@ -124,6 +132,7 @@ def _chosen(question: Setup, book: Book) -> tuple[tuple[Change, ...], Book]:
         set_place(rules_seen=True)
     if question.room and book.place is not None:
         set_place(room_id=book.place.room_id)
+        changes.append(TakeUp(room=True))
     if question.quiet:
         quiet = read_quiet(question.quiet)
         set_place(quiet_from=quiet[0] if quiet else None, quiet_to=quiet[1] if quiet else None)
@@ -158,4 +167,5 @@ def _posted(book: Book, changes: tuple[Change, ...]) -> Answer:
         lines=(line("welcome.post"),),
         offers=(Offer(label=line("button.start"), question=Start(), anyone=True),),
     )
-    return replace(finished(book), post=post, changes=changes)
+    again = (TakeUp(room=True),) if book.community.room_held else ()
+    return replace(finished(book), post=post, changes=(*changes, *again))

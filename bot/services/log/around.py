@@ -7,17 +7,20 @@ from datetime import timedelta
 
 from bot.records.answer import Answer, Line, Measure, Offer, Weekday, line
 from bot.records.facts import Tower
-from bot.records.questions import Log
+from bot.records.questions import Log, Remind
 from bot.services.calendar import not_before
 from bot.services.log.entries import fed, said, when, who
 from bot.services.log.use import refill_mark_l, use_of
 from bot.services.log.writing import shown_offers
+from bot.services.reminding.spoken import weekday_line
 from bot.services.tank import Tank
+from bot.words import sentence
 
 # L per grown leafy plant and day, and what an open outdoor tower loses: common practice, no source.
 _PER_PLANT_L = {"indoor": (0.05, 0.15), "outdoor": (0.1, 0.25)}
 _OPEN_AIR_L = (0.2, 0.5)
 _SWAP = "overstrong"
+_READ_AGAIN = timedelta(days=3)
 
 
 def with_record(case: Tank, found: Answer) -> Answer:
@@ -33,8 +36,21 @@ def with_record(case: Tank, found: Answer) -> Answer:
         expect=(*found.expect, *_next(case, tower)),
         check=(*_lately(case, tower), *found.check),
         # What is not to be poured yet has no button that says it was.
-        offers=found.offers if wait else (*found.offers, *_offers(case, tower, found)),
+        offers=found.offers
+        if wait
+        else (*found.offers, *_offers(case, tower, found), *_read_again(case, tower)),
     )
+
+
+def _read_again(case: Tank, tower: Tower) -> tuple[Offer, ...]:
+    """No history yet: a second reading in a few days tells the pace."""
+    growing = tower.stage == "growing"
+    if not case.book.private or not growing or use_of(tower, case.book) is not None:
+        return ()
+    day = case.book.local(case.book.now) + _READ_AGAIN
+    text = sentence("remind.read_level").format(tower=tower.name)
+    ask = Remind(about=text, when=f"{day:%d %b %Y} morning", tower=tower.name)
+    return (Offer(label=line("button.remind_day", day=(weekday_line(day),)), question=ask),)
 
 
 def with_log(case: Tank, found: Answer) -> Answer:

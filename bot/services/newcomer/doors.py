@@ -9,13 +9,16 @@ from bot.records.answer import Answer, Awaits, Line, Measure, Offer, Weekday, li
 from bot.records.book import Book
 from bot.records.changes import AddEntry, Change, EditTower
 from bot.records.facts import Entry, Tower
-from bot.records.questions import Door, Said, TopUp, TowerEdit
+from bot.records.questions import Door, RemindStop, Said, SettingsEdit, TopUp, TowerEdit
 from bot.services.asking import clarify
 from bot.services.calendar import move_in_window
 from bot.services.choosing import chosen_tower
 from bot.services.log.entries import SOWN
 from bot.services.moments import read_day
 from bot.services.refusing import off_range_day
+from bot.services.reminding.facts import step_owed
+from bot.services.reminding.ruling import RECORDS
+from bot.services.reminding.spoken import here
 from calc.errors import OutOfRange
 
 _PLUGS = 6
@@ -134,15 +137,26 @@ def _sown(question: Door, tower: Tower, arrives: date | None, book: Book) -> Ans
             recorded_at=book.now,
         )  # fmt: skip
         changes.append(AddEntry(tower_id=tower.id, entry=note))
+    after = replace(tower, stage="coming", arrives_on=arrives, sown_on=today if done else None)
+    writes = tuple(one.due for one in step_owed(after, book, {}))
     first = line("door.sown", plugs=_PLUGS, day=today) if done else line("door.not_sown")
     then = line("door.leak_next", day=Weekday(arrives)) if arrives else line("door.leak_then")
     return Answer(
         outcome="answer",
         intent="newcomer",
         do=(first,),
-        expect=(then,),
+        expect=(then, *(line("door.will_write", at=here(at, book)) for at in writes[:1])),
         check=(line("door.undo"),) if done else (),
+        offers=_reminding() if writes else (),
         changes=tuple(changes),
+    )
+
+
+def _reminding() -> tuple[Offer, ...]:
+    """The hour of reminders changed, or none wanted."""
+    return (
+        Offer(label=line("button.other_time"), question=SettingsEdit(), form="evening"),
+        Offer(label=line("button.no_reminders"), question=RemindStop(which=RECORDS)),
     )
 
 
@@ -193,6 +207,9 @@ def _empty(question: Door, tower: Tower, book: Book) -> Answer:
 def _growing(question: Door, tower: Tower, book: Book) -> Answer:
     """Plants stand in it: straight to the first top-up."""
     metered = bool(book.member.has_ec_meter)
+    moved: dict[str, str | float | date | None] = {"stage": "growing"}
+    if tower.stage in ("coming", "empty"):
+        moved["moved_in_on"] = book.local(book.now)
     ask = TopUp(tower=tower.name)
     form = "topup_metered" if metered else "topup"
     offers = [Offer(label=line("button.write_down"), question=ask, form=form)]
@@ -211,6 +228,6 @@ def _growing(question: Door, tower: Tower, book: Book) -> Answer:
         intent="newcomer",
         do=(line("door.how_full_metered" if metered else "door.how_full", tower=tower.name),),
         offers=tuple(offers),
-        changes=(_edit(tower, stage="growing"),),
+        changes=(_edit(tower, **moved),),
     )
     return replace(found, awaits=Awaits(question=ask, field="level"))

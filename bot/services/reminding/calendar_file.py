@@ -37,7 +37,7 @@ def calendar_file(question: RemindFile, book: Book) -> Answer:
     rules = book.reminding.room if room else active(book)
     coming = [rule for rule in rules if rule.next_due is not None]
     if not coming:
-        raise Refusal("no.nothing_to_save")
+        raise Refusal("bad.nothing_to_save", outcome="refuse")
     data = calendar(coming, book)
     name = "room.ics" if room else "reminders.ics"
     return Answer(

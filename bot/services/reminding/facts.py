@@ -32,7 +32,7 @@ def owed(book: Book, hours: Mapping[str, str]) -> tuple[Owed, ...]:
     found: list[Owed] = []
     for tower in book.towers:
         if tower.stage in ("coming", "empty"):
-            found += _step(tower, book, hours)
+            found += step_owed(tower, book, hours)
             continue
         found += _water(tower, book, hours)
         found += _change(tower, book, hours)
@@ -122,7 +122,7 @@ def _stage(tower: Tower, book: Book, hours: Mapping[str, str]) -> list[Owed]:
     return [Owed(what="stage", key=key, due=at if at > book.now else _next_hour(book))]
 
 
-def _step(tower: Tower, book: Book, hours: Mapping[str, str]) -> list[Owed]:
+def step_owed(tower: Tower, book: Book, hours: Mapping[str, str]) -> list[Owed]:
     """A newcomer's one next step, the evening before its day."""
     found = next_step(tower, book)
     if found is None:

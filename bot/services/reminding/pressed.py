@@ -27,7 +27,7 @@ def reminded(question: Reminded, book: Book) -> Answer:
     """
     ids = tuple(int(part) for part in question.debts.split(",") if part.isdigit())
     if not ids:
-        raise Refusal("no.debt_gone", outcome="refuse")
+        raise Refusal("bad.debt_gone", outcome="refuse")
     if question.act == "done":
         return _done(question, ids, book)
     until = _until(question, book)

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from bot.clock import quiet_until, zone_of
 from bot.errors import Refusal
-from bot.records.answer import Answer, Line, Offer, Stamp, line
+from bot.records.answer import Answer, Awaits, Line, Offer, Stamp, line
 from bot.records.book import Book
 from bot.records.changes import AddRule, Change, EditRule, StopRules
 from bot.records.questions import Remind, Reminders, RemindStop
@@ -24,6 +24,7 @@ from bot.services.reminding.when import When, read_ahead, read_when
 _PAGE = 8
 _LONGEST = 200
 NUMBER = "#"
+RECORDS = "records"  # all that the records ask for
 
 
 def remind(question: Remind, book: Book) -> Answer:
@@ -39,11 +40,14 @@ def remind(question: Remind, book: Book) -> Answer:
     if room:
         must_coach(book)
         if book.community.room_id is None:
-            raise Refusal("no.no_room")
+            raise Refusal("bad.no_room", outcome="refuse")
     if not (question.about or "").strip() or not (question.when or "").strip():
         asked = line("remind.what" if not question.about else "remind.when")
         offer = Offer(label=line("button.write_down"), question=question, form="remind")
-        raise Ask(clarify("reminder", asked, offers=[offer]))
+        found = clarify("reminder", asked, offers=[offer])
+        if question.about:
+            found = replace(found, awaits=Awaits(question=question, field="when"))
+        raise Ask(found)
     _still_room(book, room=room)
     rule, when = _rule(question, book, room=room)
     if when.short_months and question.short is None:
@@ -56,13 +60,13 @@ def remind(question: Remind, book: Book) -> Answer:
 def _still_room(book: Book, *, room: bool) -> None:
     most, there = (MOST_ROOM_RULES, book.reminding.room) if room else (MOST_RULES, active(book))
     if len([one for one in there if one.what == NOTE]) >= most:
-        raise Refusal("no.rule_limit", count=most)
+        raise Refusal("bad.rule_limit", outcome="refuse", count=most)
 
 
 def _rule(question: Remind, book: Book, *, room: bool) -> tuple[Rule, When]:
     text = " ".join((question.about or "").split())
     if len(text) > _LONGEST:
-        raise Refusal("no.text_long", count=_LONGEST)
+        raise Refusal("bad.text_long", count=_LONGEST)
     zone = book.community.time_zone if room else book.member.time_zone
     when = read_when(question.when or "", book, zone=zone, room=room)
     pattern = when.pattern
@@ -73,7 +77,7 @@ def _rule(question: Remind, book: Book, *, room: bool) -> tuple[Rule, When]:
         pattern = _earlier(pattern, ahead, book)
     tower = named_tower(question.tower, book) if question.tower else None
     if question.tower and tower is None:
-        raise Refusal("no.no_tower", name=question.tower)
+        raise Refusal("bad.no_tower", name=question.tower)
     rule = Rule(
         text=text,
         pattern=pattern,
@@ -91,10 +95,10 @@ def _earlier(pattern: Pattern, ahead_min: int, book: Book) -> Pattern:
     start = datetime.fromisoformat(pattern.start_local)
     before = start - timedelta(minutes=ahead_min)
     if pattern.rrule and before.date() != start.date():
-        raise Refusal("no.ahead_long")
+        raise Refusal("bad.ahead_long")
     moved = replace(pattern, start_local=before.isoformat(timespec="minutes"))
     if not next_times(moved, book.now, 1):
-        raise Refusal("no.ahead_over")
+        raise Refusal("bad.ahead_over")
     return moved
 
 
@@ -149,7 +153,7 @@ def _set(rule: Rule, when: When, book: Book) -> Answer:
     assert pattern is not None
     times = next_times(pattern, book.now)
     if not times:
-        raise Refusal("no.never", text=rule.text[:60])
+        raise Refusal("bad.never", text=rule.text[:60])
     word = "remind.set_room" if rule.room else "remind.set"
     first = line(word, text=rule.text, when=said(pattern, book))
     return Answer(
@@ -291,6 +295,8 @@ def _chosen(which: str, book: Book) -> list[Rule]:
     mine = [*book.reminding.rules, *(book.reminding.room if book.member.coach else ())]
     if which.strip().casefold() == "all":
         return list(active(book))
+    if which == RECORDS:
+        return [rule for rule in active(book) if rule.what != NOTE]
     found = []
     notes = [rule for rule in active(book) if rule.pattern is not None]
     for part in which.replace(" ", "").split(","):
@@ -299,7 +305,7 @@ def _chosen(which: str, book: Book) -> list[Rule]:
         else:
             rule = notes[int(part) - 1] if part.isdigit() and 0 < int(part) <= len(notes) else None
         if rule is None:
-            raise Refusal("no.rule_gone", outcome="refuse")
+            raise Refusal("bad.rule_gone", outcome="refuse")
         found.append(rule)
     return found
 
@@ -350,7 +356,7 @@ def _changed(question: Remind, book: Book) -> Answer:
             raise Ask(_short(question, made, book))
         pattern = made.pattern
     if question.about and rule.what == WEEK:
-        raise Refusal("no.week_text")
+        raise Refusal("bad.week_text")
     text = " ".join((question.about or rule.text).split())[:_LONGEST]
     after = replace(rule, text=text, pattern=pattern or rule.pattern)
     assert after.pattern is not None
@@ -368,7 +374,7 @@ def _changed(question: Remind, book: Book) -> Answer:
 def _other_hour(question: Remind, rule: Rule, book: Book) -> Answer:
     """What the records tell has no times but an hour."""
     if question.about:
-        raise Refusal("no.week_text")
+        raise Refusal("bad.week_text")
     hour = read_clock(question.when or "")
     return Answer(
         outcome="answer",

@@ -37,6 +37,8 @@ from calc.errors import CalcError
 
 LATE = timedelta(minutes=10)
 _THREE_QUARTERS: Final = 0.7
+_DAY: Final = timedelta(days=1)
+_ALARM_WITHIN: Final = timedelta(hours=40)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,6 +187,8 @@ def _refill(debt: Debt, book: Book) -> Said | None:
         return None
     mark = refill_mark_l(tower, book)
     likely, early, late = reaches(use, mark)
+    if book.local(likely) > book.local(book.now) + _DAY:
+        return None  # thirst has dropped: told of again when it is near
     level = min(mark, use.level_l)
     found = topup(TopUp(tower=tower.name, level=f"{level:.6f} l"), book)
     over = likely <= book.now
@@ -239,7 +243,9 @@ def _pump_line(debt: Debt, book: Book) -> Said | None:
         return None
     mark = pump_line_l(tower, book)
     likely, early, _ = reaches(use, mark)
-    gone = (book.now - use.at) / timedelta(days=1) * use.l_per_d
+    if early - book.now > _ALARM_WITHIN:
+        return None
+    gone = (book.now - use.at) / _DAY * use.l_per_d
     level = max(0.02 * tower.tank_l, use.level_l - gone)
     found = topup(TopUp(tower=tower.name, level=f"{level:.6f} l"), book)
     say = line(
@@ -269,7 +275,7 @@ def _change(debt: Debt, book: Book) -> Said | None:
     if tower is None or found is None:
         return None
     began = found.since.id if found.since.kind == "change" else 0
-    later = found.on > book.local(book.now) + timedelta(days=1)  # slower by now: told again then
+    later = found.on > book.local(book.now) + _DAY  # slower by now: told again then
     if later or debt.key.rsplit(":", 1)[1] != str(began):
         return None
     say = line("remind.change", tower=tower.name, day=Weekday(found.on))

@@ -12,6 +12,7 @@ from bot.records.book import Book
 from bot.records.reminders import Pattern, Rule
 
 NEXT = 5
+_WEEK: Final = ("mo", "tu", "we", "th", "fr", "sa", "su")
 _WORKDAYS: Final = "MO,TU,WE,TH,FR"
 _WEEKEND: Final = "SA,SU"
 
@@ -97,7 +98,7 @@ def _of_month(parts: dict[str, str]) -> Line:
         return line("when.day", day=(line(f"nth.{day}"),))
     weekday = parts["BYDAY"]
     nth, name = weekday[:-2], weekday[-2:].lower()
-    return line("when.nth", nth=(line(f"nth_word.{nth}"),), day=(line(f"day.{name}"),))
+    return line("when.nth", nth=(line(f"ordinal.{nth}"),), day=(line(f"day.{name}"),))
 
 
 def _end(parts: dict[str, str]) -> tuple[Line, ...]:
@@ -107,6 +108,11 @@ def _end(parts: dict[str, str]) -> tuple[Line, ...]:
         last = datetime.strptime(parts["UNTIL"][:8], "%Y%m%d").date()  # noqa: DTZ007 - a day
         return (line("when.until", day=Weekday(last)),)
     return ()
+
+
+def weekday_line(day: date) -> Line:
+    """A day of the week alone, as on a button: Thu."""
+    return line(f"short.{_WEEK[day.weekday()]}")
 
 
 def about(rule: Rule, book: Book) -> tuple[Line, ...]:

@@ -155,7 +155,7 @@ def _day(text: str, book: Book, zone: str) -> date:
     now = book.now.astimezone(zone_of(zone))
     found = next_date(text, now.date())
     if found is NO_SUCH_DAY:
-        raise Refusal("no.no_such_day", text=text[:40])
+        raise Refusal("bad.no_such_day", text=text[:40])
     if isinstance(found, date):
         return found
     return read_day(text, now=book.now, zone=zone, month_first=book.member.units == "us")
@@ -204,17 +204,17 @@ def _once(said: _Said, text: str, book: Book, zone: str) -> When:
         day = _day(said.rest, book, zone)
     except OutOfRange as error:
         if error.value < error.low:
-            raise Refusal("no.when_over", text=text[:60]) from None
-        raise Refusal("no.when_far", text=text[:60]) from None
+            raise Refusal("bad.when_over", text=text[:60]) from None
+        raise Refusal("bad.when_far", text=text[:60]) from None
     except Unreadable:
         raise Unreadable(text=text[:60], wanted="when") from None
     if (day - here.date()).days > _FARTHEST_D:
-        raise Refusal("no.when_far", text=text[:60])
+        raise Refusal("bad.when_far", text=text[:60])
     found = _at(day, said.clock or book.member.morning, zone)
     if instant(datetime.fromisoformat(found.pattern.start_local), zone) <= book.now:
         weekday = re.fullmatch(_DAY, said.rest) is not None
         if not weekday:
-            raise Refusal("no.when_over", text=text[:60])
+            raise Refusal("bad.when_over", text=text[:60])
         return _at(day + timedelta(days=7), said.clock or book.member.morning, zone)
     return found
 
@@ -240,13 +240,13 @@ def _recurring(
     pattern = Pattern(start_local=wall_key(local), rrule=_rule(parts), zone=zone)
     first = next(recurring(start_local=local, rrule=pattern.rrule, zone=zone), None)
     if first is None:
-        raise Refusal("no.never", text=said.rest[:60])
+        raise Refusal("bad.never", text=said.rest[:60])
     if interval > 1:
         parts.insert(1, ("INTERVAL", str(interval)))
     parts += _ends(said, datetime.fromisoformat(first[0]))
     pattern = replace(pattern, start_local=first[0], rrule=_rule(parts))
     if next(recurring(start_local=first[0], rrule=pattern.rrule, zone=zone), None) is None:
-        raise Refusal("no.never", text=said.rest[:60])
+        raise Refusal("bad.never", text=said.rest[:60])
     day = dict(parts).get("BYMONTHDAY", "")
     short = day in ("29", "30", "31") or dict(parts).get("BYDAY", "").startswith("5")
     second = name == "days" and interval == 2
@@ -260,7 +260,7 @@ def _rule(parts: list[tuple[str, str]]) -> str:
 def _ends(said: _Said, first: datetime) -> list[tuple[str, str]]:
     if said.until is not None:
         if said.until < first.date():
-            raise Refusal("no.ends_before", text=said.until.strftime("%d %b").lstrip("0"))
+            raise Refusal("bad.ends_before", text=said.until.strftime("%d %b").lstrip("0"))
         return [("UNTIL", f"{said.until:%Y%m%d}T235959")]
     if said.times is not None:
         _within("times", said.times, 1, MOST_TIMES)
@@ -275,7 +275,7 @@ def _elapsed(found: re.Match[str], said: _Said, book: Book, zone: str, *, room: 
     step = timedelta(hours=count) if unit == "h" else timedelta(minutes=count)
     least = LEAST_ROOM if room else LEAST_PRIVATE
     if step < least:
-        raise Refusal("no.too_often", minutes=int(least.total_seconds() // 60))
+        raise Refusal("bad.too_often", minutes=int(least.total_seconds() // 60))
     _within("interval", count, 1, 999)
     if said.clock is not None:
         raise Unreadable(text=found[0][:60], wanted="when")
@@ -315,7 +315,7 @@ def _parts(name: str, found: re.Match[str], book: Book, start: date) -> list[tup
         case _:
             number = int(groups.get("d") or start.day)
             if not 1 <= number <= 31:
-                raise Refusal("no.no_such_day", text=found[0][:40])
+                raise Refusal("bad.no_such_day", text=found[0][:40])
             return [("FREQ", "MONTHLY"), ("BYMONTHDAY", str(number))]
 
 
@@ -329,7 +329,7 @@ def _yearly(text: str, start: date) -> list[tuple[str, str]]:
         return [("FREQ", "YEARLY"), ("BYMONTH", str(start.month)), ("BYMONTHDAY", str(start.day))]
     found = next_date(text, start)
     if found is NO_SUCH_DAY:
-        raise Refusal("no.no_such_day", text=text[:40])
+        raise Refusal("bad.no_such_day", text=text[:40])
     if not isinstance(found, date):
         raise Unreadable(text=text[:60], wanted="when")
     return [("FREQ", "YEARLY"), ("BYMONTH", str(found.month)), ("BYMONTHDAY", str(found.day))]

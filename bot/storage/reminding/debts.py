@@ -48,7 +48,11 @@ async def write_owed(
             due = found.due if put_off else one.due
             values = {"state": "due", "due": due, "post_id": None}
             await connection.execute(update(debt).where(debt.c.id == found.id).values(values))
-    gone = [r.id for place, r in there.items() if place not in wanted and r.state in OPEN]
+    rest = [row for place, row in there.items() if place not in wanted]
+    # What the log shows done is over; taken back, it is owed once more.
+    seen = [row.id for row in rest if row.state == "sent" and row.again]
+    await connection.execute(update(debt).where(debt.c.id.in_(seen)).values(state="done"))
+    gone = [row.id for row in rest if row.state in OPEN]
     await connection.execute(update(debt).where(debt.c.id.in_(gone)).values(state="withdrawn"))
 
 
@@ -116,7 +120,7 @@ async def postpone(connection: AsyncConnection, change: Postpone, who: Writer) -
         .values(state="due", due=change.until, post_id=None, missed=0)
     )
     if done.rowcount == 0:
-        raise Refusal("no.debt_gone", outcome="refuse")
+        raise Refusal("bad.debt_gone", outcome="refuse")
     return {"debts": list(change.debt_ids)}
 
 
@@ -140,6 +144,6 @@ async def take_up(connection: AsyncConnection, change: TakeUp, who: Writer) -> d
         .values(state="due", post_id=None)
     )
     await connection.execute(
-        update(member).where(member.c.id == who.member_id).values(closed=False, noted=False)
+        update(member).where(member.c.id == who.member_id).values(closed=False)
     )
     return {"room": False}

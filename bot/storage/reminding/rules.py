@@ -110,7 +110,7 @@ async def _room_left(connection: AsyncConnection, made: Rule, who: Writer) -> No
     most = MOST_ROOM_RULES if made.room else MOST_RULES
     query = select(func.count()).where(mine, rule.c.what == NOTE, rule.c.stopped_at.is_(None))
     if ((await connection.execute(query)).scalar() or 0) >= most:
-        raise Refusal("no.rule_limit", count=most)
+        raise Refusal("bad.rule_limit", outcome="refuse", count=most)
 
 
 async def edit_rule(
@@ -191,7 +191,7 @@ async def _mine(connection: AsyncConnection, rule_id: int, who: Writer) -> Row[A
     )
     row = (await connection.execute(query)).first()
     if row is None:
-        raise Refusal("no.rule_gone", outcome="refuse")
+        raise Refusal("bad.rule_gone", outcome="refuse")
     return row
 
 

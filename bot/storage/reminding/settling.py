@@ -147,6 +147,10 @@ async def _settle_batch(store: Store, lease: Lease, batch: Sequence[Any]) -> Non
                 .values(channel_id=bindparam("channel"), closed=False),
                 opened,
             )
+        private = [{"who": c.to.member_id} for c, _, _, _ in batch if c.to.member_id]
+        if private:
+            reached = update(member).where(member.c.id == bindparam("who"), member.c.noted)
+            await connection.execute(reached.values(noted=False), private)
     for claimed, _, _, result in batch:
         result.append((claimed.id, claimed.attempt) in held)
 

@@ -1,0 +1,74 @@
+""" "nudge me sat evening about the filter": a reminder in a sentence, or a look at one's own.
+
+Only taken apart here: whether the time can be read says the service, and asks if not.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from bot.records.book import Book
+from bot.records.questions import Question, Remind, Reminders
+
+_ASKED: Final = re.compile(
+    r"(?:please |pls )?(?:can|could|would|will) you (?=remind|nudge|ping|poke)|(?:please |pls )"
+)
+_ME: Final = re.compile(
+    r"(?:set (?:me )?(?:a|one) reminder|(?:remind|nudge|ping|poke) me)\b[ :,]*(?P<rest>.*)"
+)
+_LIST: Final = re.compile(
+    r"(?:what (?:are|were) )?(?:my|the|list|show)(?: me)?(?: my| the| all)? reminders|"
+    r"(?:stop|end|cancel|no more)(?: all)?(?: my| the)? (?:reminders|reminding me|nudging me)|"
+    r"what do you remind me of"
+)
+_DAY = r"(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*"
+_MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
+# The words that a time begins with.
+_BEGINS: Final = (
+    rf"(?:every|each|daily|weekly|monthly|yearly|nightly|tomorrow|tonight|today|next|this|in \w+ "
+    rf"(?:min|h|d|w)|at \d|on (?:the )?(?:{_DAY}|\d|{_MONTH}|last|first)|{_DAY}\b|"
+    rf"\d{{1,2}} {_MONTH}|{_MONTH} \d|\d{{1,2}}(?::\d\d)? ?[ap]m|\d{{1,2}}:\d\d|weekdays|the last day|last day|"
+    r"(?:the )?(?:\d(?:st|nd|rd|th)|first|second|third) " + _DAY + r"|in the (?:morning|evening))"
+)
+_WHEN_FIRST: Final = re.compile(
+    rf"(?P<when>{_BEGINS}.*?)[ ,:]+(?:to|about|that|of|for)(?! the month| (?:the|every) month)"
+    r" (?P<about>.+)"
+)
+_ABOUT_FIRST: Final = re.compile(
+    rf"(?:to|about|that|of|for) (?P<about>.+?)[ ,:]+(?P<when>{_BEGINS}.*)"
+)
+_ABOUT: Final = re.compile(r"(?:to|about|that|of|for) (?P<about>.+)")
+_NEXT_OR_THIS: Final = re.compile(r"^(?:next|this) (?=[a-z])")
+
+
+def heard_reminder(text: str, book: Book) -> Question | None:
+    """The reminder in a sentence; None where it asks for none."""
+    words = " ".join(text.split()).strip(" .!?")
+    lowered = words.casefold()
+    if _LIST.fullmatch(lowered):
+        return Reminders()
+    asked = _ASKED.match(lowered)
+    start = asked.end() if asked else 0
+    found = _ME.match(lowered, start)
+    if found is None:
+        return None
+    begin = found.start("rest")
+    rest, typed = lowered[begin:], words[begin:]
+    for form in (_WHEN_FIRST, _ABOUT_FIRST):
+        if (parts := form.fullmatch(rest)) is not None:
+            about = typed[parts.start("about") : parts.end("about")]
+            when = _NEXT_OR_THIS.sub("", parts["when"].strip(" ,:"))
+            return Remind(about=about.strip(" ,:"), when=when, tower=_tower(lowered, book))
+    if (parts := _ABOUT.fullmatch(rest)) is not None:
+        about = typed[parts.start("about") : parts.end("about")]
+        return Remind(about=about, tower=_tower(lowered, book))
+    if re.match(_BEGINS, rest):
+        return Remind(when=rest)
+    return Remind()
+
+
+def _tower(lowered: str, book: Book) -> str | None:
+    words = set(re.findall(r"[\w'-]+", lowered))
+    named = [t.name for t in book.towers if set(t.name.casefold().split()) <= words]
+    return named[0] if len(named) == 1 else None
