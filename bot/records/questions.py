@@ -144,10 +144,10 @@ class Remind:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reminders:
-    """What one is reminded of; where "room": what the room is."""
+    """What one is reminded of; where "room": what the room is; again: what waits is tried anew."""
 
     where: str | None = None
-    page: str | None = None
+    again: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -290,7 +290,7 @@ debt = Table(
     Column("member_id", ForeignKey("member.id"), nullable=False, index=True),
     Column("key", String(80), nullable=False),
     Column("due", UtcTime, nullable=False),
-    # "due" | "posted" | "sent" | "done" | "held" | "withdrawn" | "stopped" | "failed"
+    # "due" | "posted" | "sent" | "done" | "folded" | "held" | "withdrawn" | "stopped" | "failed"
     Column("state", String(9), nullable=False, server_default="due"),
     Column("post_id", ForeignKey("post.id"), index=True),
     Column("missed", Integer, nullable=False, server_default="0"),

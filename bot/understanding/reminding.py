@@ -26,14 +26,15 @@ _DAY = r"(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*"
 _MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
 # The words that a time begins with.
 _BEGINS: Final = (
-    rf"(?:every|each|daily|weekly|monthly|yearly|nightly|tomorrow|tonight|today|next|this|in \w+ "
-    rf"(?:min|h|d|w)|at \d|on (?:the )?(?:{_DAY}|\d|{_MONTH}|last|first)|{_DAY}\b|"
-    rf"\d{{1,2}} {_MONTH}|{_MONTH} \d|\d{{1,2}}(?::\d\d)? ?[ap]m|\d{{1,2}}:\d\d|weekdays|the last day|last day|"
-    r"(?:the )?(?:\d(?:st|nd|rd|th)|first|second|third) " + _DAY + r"|in the (?:morning|evening))"
+    r"(?:every|each|daily|weekly|monthly|yearly|nightly|tomorrow|tonight|today|next|this|"
+    r"in \w+ (?:min|h|d|w)|at \d|in the (?:morning|evening)|weekdays|(?:the )?last day|"
+    rf"on (?:the )?(?:{_DAY}|\d|{_MONTH}|last|first)|{_DAY}\b|\d{{1,2}} {_MONTH}|{_MONTH} \d|"
+    r"\d{1,2}(?::\d\d)? ?[ap]m|\d{1,2}:\d\d|"
+    rf"(?:the )?(?:\d(?:st|nd|rd|th)|first|second|third) {_DAY})"
 )
 _WHEN_FIRST: Final = re.compile(
-    rf"(?P<when>{_BEGINS}.*?)[ ,:]+(?:to|about|that|of|for)(?! the month| (?:the|every) month)"
-    r" (?P<about>.+)"
+    rf"(?:for )?(?P<when>{_BEGINS}.*?)[ ,:]+(?:to|about|that|of|for)"
+    r"(?! the month| (?:the|every) month) (?P<about>.+)"
 )
 _ABOUT_FIRST: Final = re.compile(
     rf"(?:to|about|that|of|for) (?P<about>.+?)[ ,:]+(?P<when>{_BEGINS}.*)"

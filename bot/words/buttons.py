@@ -6,6 +6,7 @@ SENTENCES: Final = {
     "button.tower": "{name}",
     "button.done": "Done",
     "button.done_number": "Done {number}",
+    "button.try_again": "Try again",
     "button.in_1_hour": "In 1 hour",
     "button.tomorrow": "Tomorrow",
     "button.stop_these": "Stop these",

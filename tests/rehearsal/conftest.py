@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest_asyncio
@@ -15,7 +16,7 @@ from bot.chat.client import point_at
 from bot.clock import SystemClock
 from bot.demo import saltmarsh
 from bot.rehearsal import ChatServer, Guild, Person
-from bot.stepping import SetClock
+from bot.stepping import SetClock, SteppedClock
 from bot.storage import Store, migrate
 
 
@@ -54,13 +55,31 @@ class Town:
 
 @pytest_asyncio.fixture()
 async def town(tmp_path: Path) -> AsyncIterator[Town]:
-    database = tmp_path / "tankwren.db"
+    clock = TickingClock(SystemClock().now())
+    async with lived_in(tmp_path, clock, SystemClock().now) as made:
+        yield made
+
+
+@pytest_asyncio.fixture()
+async def stepped(tmp_path: Path) -> AsyncIterator[Town]:
+    """The town on a clock that stands on Wed 21 Oct 2026, 10:00 in New York, and walks."""
+    clock = SteppedClock(datetime(2026, 10, 21, 14, 0, tzinfo=UTC))
+    clock.run(0)
+    async with lived_in(tmp_path, clock, clock.now) as made:
+        yield made
+
+
+@asynccontextmanager
+async def lived_in(
+    folder: Path, clock: SetClock, now: Callable[[], datetime]
+) -> AsyncIterator[Town]:
+    """The bot in the town, on `clock`; the server's messages are of `now`."""
+    database = folder / "tankwren.db"
     url = f"sqlite+aiosqlite:///{database}"
     migrate(url)
     store = Store(url)
     await saltmarsh.fill(store)
-    clock = TickingClock(SystemClock().now())
-    server = ChatServer(now=SystemClock().now, page=True)
+    server = ChatServer(now=now, page=True)
     guild = server.add_guild(
         saltmarsh.COMMUNITY, room=saltmarsh.ROOM, id=saltmarsh.GUILD_ID, room_id=saltmarsh.ROOM_ID
     )

@@ -10,7 +10,7 @@ from bot.clock import quiet_until, zone_of
 from bot.errors import Refusal
 from bot.records.answer import Answer, Awaits, Line, Offer, Stamp, line
 from bot.records.book import Book
-from bot.records.changes import AddRule, Change, EditRule, StopRules
+from bot.records.changes import AddRule, Change, EditRule, StopRules, TakeUp
 from bot.records.questions import Remind, Reminders, RemindStop
 from bot.records.reminders import MOST_ROOM_RULES, MOST_RULES, NOTE, WEEK, Debt, Pattern, Rule
 from bot.services.asking import Ask, clarify
@@ -221,6 +221,14 @@ def active(book: Book) -> tuple[Rule, ...]:
 def reminders(question: Reminders, book: Book) -> Answer:
     """What one is reminded of, or what the room is: numbered, with the next time of each."""
     room = question.where == "room"
+    if room and question.again:
+        must_coach(book, anywhere=True)
+        return Answer(
+            outcome="answer",
+            intent="reminder",
+            do=(line("remind.tried"),),
+            changes=(TakeUp(room=True),),
+        )
     rules = book.reminding.room if room else active(book)
     notes = [rule for rule in rules if rule.pattern is not None]
     rows = tuple(_row(number, rule, book) for number, rule in enumerate(notes, 1))
@@ -246,6 +254,9 @@ def reminders(question: Reminders, book: Book) -> Answer:
         offers.append(
             Offer(label=line("button.start_again"), question=replace(_stop(again), back="yes"))
         )
+    if room and may and book.community.room_held:
+        again_ = Reminders(where="room", again="yes")
+        offers.append(Offer(label=line("button.try_again"), question=again_))
     if may:
         new = Remind(where="room" if room else None)
         offers.append(Offer(label=line("button.new"), question=new, form="remind"))

@@ -73,17 +73,14 @@ def say(debts: Sequence[Debt], book: Book) -> Message:
 
 def _alone(one: Said, book: Book) -> Answer:
     offers = (*one.own, *_later([one.debt], book))
-    return replace(one.alone, do=(*_timing(one.debt, book), *one.alone.do), offers=offers)
+    return replace(one.alone, do=(*one.alone.do, *_timing(one.debt, book)), offers=offers)
 
 
 def _together(many: Sequence[Said], book: Book) -> Answer:
     """A numbered line each; what to press is numbered too."""
     week = [one for one in many if one.debt.rule.what == WEEK]
     many = [one for one in many if one.debt.rule.what != WEEK]
-    rows = tuple(
-        line("remind.row", number=number, what=(*_timing(one.debt, book), one.short))
-        for number, one in enumerate(many, 1)
-    )
+    rows = tuple(_row(number, one, book) for number, one in enumerate(many, 1))
     own = tuple(
         replace(one.own[0], label=line("button.done_number", number=number))
         for number, one in enumerate(many, 1)
@@ -99,6 +96,14 @@ def _together(many: Sequence[Said], book: Book) -> Answer:
         ),
         offers=(*own, *_later([one.debt for one in (*many, *week)], book)),
     )
+
+
+def _row(number: int, one: Said, book: Book) -> Line:
+    timing = _timing(one.debt, book)
+    if not timing:
+        return line("remind.row", number=number, what=(one.short,))
+    inline = tuple(replace(said, word=f"{said.word}_inline") for said in timing)
+    return line("remind.row_timed", number=number, what=(one.short,), timing=inline)
 
 
 def _timing(debt: Debt, book: Book) -> tuple[Line, ...]:
@@ -370,8 +375,15 @@ def _week(debt: Debt, book: Book) -> Said | None:
 
 
 def _trouble(debt: Debt, book: Book) -> Said:
-    say = line(f"trouble.{debt.key.split(':')[0]}")
-    return Said(debt=debt, short=say, alone=Answer(outcome="answer", intent="reminder", do=(say,)))
+    kind = debt.key.split(":")[0]
+    say = line(f"trouble.{kind}")
+    again = Offer(label=line("button.try_again"), question=Reminders(where="room", again="yes"))
+    return Said(
+        debt=debt,
+        short=say,
+        alone=Answer(outcome="answer", intent="reminder", do=(say,)),
+        own=(again,) if kind == "room" else (),
+    )
 
 
 _SAYERS: Final[dict[str, Callable[[Debt, Book], Said | None]]] = {

@@ -171,4 +171,4 @@ async def how_many(store: Store) -> dict[str, int]:
     """Debts by state, for whoever watches the bot."""
     query = select(debt.c.state, func.count()).group_by(debt.c.state)
     async with store.single() as connection:
-        return dict((await connection.execute(query)).tuples().all())
+        return dict((await connection.execute(query)).all())

@@ -40,7 +40,7 @@ async def claim(store: Store, lease: Lease, now: datetime) -> tuple[Claimed, ...
     async with store.write() as connection:
         begun = await _left_behind(connection, lease)
         rows = (await connection.execute(_due(), {"now": now})).all()
-        kept = await _put_off(connection, rows, now)
+        kept = await _one_each(connection, await _put_off(connection, rows, now))
         if not kept:
             return begun
         groups = _gathered(kept, await _advanced(connection, kept, now))
@@ -110,6 +110,25 @@ async def _put_off(
     return kept
 
 
+async def _one_each(connection: AsyncConnection, rows: Sequence[Row[Any]]) -> list[Row[Any]]:
+    """Of several occurrences of one rule that wait together, the first stands for all."""
+    first: dict[tuple[int, int], Row[Any]] = {}
+    folded = []
+    for row in rows:
+        place = (row.id, row.to_id)
+        if row.kind == "fact" or place not in first:
+            first.setdefault(place if row.kind != "fact" else (row.id, -row.debt_id), row)
+        elif first[place].sent_at is not None and row.sent_at is None:
+            folded.append({"one": first[place].debt_id})  # put off once: the new one says it too
+            first[place] = row
+        else:
+            folded.append({"one": row.debt_id})
+    if folded:
+        this = update(debt).where(debt.c.id == bindparam("one"))
+        await connection.execute(this.values(state="folded"), folded)
+    return list(first.values())
+
+
 def _quiet_end(row: Row[Any], now: datetime) -> datetime | None:
     """The end of the reader's quiet hours; an hour that people chose themselves is never moved."""
     if row.room:
@@ -160,7 +179,7 @@ async def _last_said(
         .where(debt.c.rule_id.in_(ids), debt.c.state.in_(_SENT))
         .group_by(debt.c.rule_id)
     )
-    last = dict((await connection.execute(query)).tuples().all()) if ids else {}
+    last = dict((await connection.execute(query)).all()) if ids else {}
     rule_ids = {row.debt_id: row.id for row in rows}
     kept: dict[int, tuple[int, timedelta | None]] = {}
     for debt_id, (missed, step) in found.items():

@@ -104,17 +104,12 @@ async def _settle_batch(store: Store, lease: Lease, batch: Sequence[Any]) -> Non
         for c, s, _, _ in batch
     ]
     async with store.write() as connection:
-        held = set(
-            (
-                await connection.execute(
-                    select(post.c.id, post.c.attempt).where(
-                        post.c.id.in_([p["one"] for p in posts]),
-                        post.c.owner == lease.owner,
-                        post.c.state == "open",
-                    )
-                )
-            ).tuples()
+        open_ = select(post.c.id, post.c.attempt).where(
+            post.c.id.in_([p["one"] for p in posts]),
+            post.c.owner == lease.owner,
+            post.c.state == "open",
         )
+        held = {(row.id, row.attempt) for row in (await connection.execute(open_)).all()}
         ours = [p for p in posts if (p["one"], p["fence"]) in held]
         if ours:
             await connection.execute(
