@@ -52,7 +52,7 @@ _FORMS: Final = tuple(
     (name, re.compile(form))
     for name, form in (
         ("elapsed", rf"hourly|{_EVERY} ?(?P<unit>minutes?|mins?|hours?|hrs?|h)"),
-        ("daily", rf"daily|nightly|{_EVERY}(?: days?)?"),
+        ("daily", rf"daily|nightly|{_EVERY} days?|every|each"),
         ("workdays", r"(?:on |every |each )?(?:weekdays?|work(?:ing)? ?days?)"),
         ("weekend", r"(?:on |at |every |each )?weekends?"),
         ("weekly", rf"(?:weekly|{_EVERY} weeks?)(?: (?:on )?(?P<days>{_DAYS}))?"),
