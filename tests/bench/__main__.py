@@ -7,43 +7,15 @@ import asyncio
 import json
 import time
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 
 from bot.services import answer
 from bot.understanding import hear
 from tests.bench.books import book_ms
+from tests.bench.reminders import reminders
+from tests.bench.rows import Row, row
 from tests.bench.stage import playing, rate
 from tests.bot.books import KITCHEN, PORCH, book
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
-    """ratio: higher is better; met: ratio >= goal."""
-
-    name: str
-    ratio: float
-    goal: float
-    met: bool
-    ours: float
-    yardstick: float
-    unit: str
-
-
-def row(
-    name: str, ours: float, yardstick: float, goal: float, unit: str, *, less: bool = False
-) -> Row:
-    """less: a smaller number is the better one."""
-    ratio = yardstick / ours if less else ours / yardstick
-    return Row(
-        name=name,
-        ratio=round(ratio, 3),
-        goal=goal,
-        met=ratio >= goal,
-        ours=round(ours, 2),
-        yardstick=round(yardstick, 2),
-        unit=unit,
-    )
-
 
 SENTENCES = (
     "tank's at half, meter says 1.9. what do i add",
@@ -106,6 +78,7 @@ def main() -> None:
     for one in [
         *sentences(chosen.quick),
         *asyncio.run(books(chosen.quick)),
+        *asyncio.run(reminders(chosen.quick)),
         *asyncio.run(replies(chosen.quick)),
     ]:
         if chosen.json:

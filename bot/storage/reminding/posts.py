@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from time import monotonic
 from typing import Any
 
+import structlog
 from sqlalchemy import Row, Select, bindparam, func, insert, select, update
 from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.ext.asyncio import AsyncConnection
@@ -40,7 +41,8 @@ async def claim(store: Store, lease: Lease, now: datetime) -> tuple[Claimed, ...
     async with store.write() as connection:
         begun = await _left_behind(connection, lease)
         rows = (await connection.execute(_due(), {"now": now})).all()
-        kept = await _one_each(connection, await _put_off(connection, rows, now))
+        readable = await _readable(connection, rows)
+        kept = await _one_each(connection, await _put_off(connection, readable, now))
         if not kept:
             return begun
         groups = _gathered(kept, await _advanced(connection, kept, now))
@@ -87,6 +89,24 @@ def _joined() -> Select[Any]:
         .join(member, member.c.id == debt.c.member_id)
         .join(community, community.c.id == rule.c.community_id)
     )
+
+
+async def _readable(connection: AsyncConnection, rows: Sequence[Row[Any]]) -> list[Row[Any]]:
+    """Those whose rule can be read; one that cannot is set aside, and holds up nobody."""
+    kept, broken = [], []
+    for row in rows:
+        try:
+            pattern = pattern_of(row._mapping)
+            if pattern is not None:
+                next(coming(pattern, row.debt_key), None)
+            kept.append(row)
+        except (ValueError, TypeError, KeyError) as error:
+            structlog.get_logger().error("set aside", debt=row.debt_id, reason=str(error))
+            broken.append({"one": row.debt_id})
+    if broken:
+        this = update(debt).where(debt.c.id == bindparam("one"))
+        await connection.execute(this.values(state="failed"), broken)
+    return kept
 
 
 async def _put_off(
