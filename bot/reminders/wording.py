@@ -10,7 +10,7 @@ from bot.records.answer import Answer, Offer
 from bot.records.book import Book
 from bot.records.facts import Member
 from bot.records.people import Asker
-from bot.records.reminders import NOTE, TROUBLE, Body, Claimed, Recipient
+from bot.records.reminders import NOTE, TROUBLE, WEEK, Body, Claimed, Recipient
 from bot.render import card, content_of, waiting_note
 from bot.services import numbered, say, say_in_room
 from bot.storage import Store, load_book, named
@@ -60,7 +60,8 @@ async def _book(store: Store, claimed: Claimed, now: datetime) -> Book:
     if all(d.rule.what in _PLAIN and d.rule.tower_id is None for d in claimed.debts):
         return Book(now=now, member=_member(to))
     asker = Asker(user_id=to.user_id or 0, name=to.name, guild_id=to.guild_id, private=True)
-    return await load_book(store, asker, now)
+    whole = any(d.rule.what == WEEK for d in claimed.debts)  # the week names one's reminders too
+    return await load_book(store, asker, now, whole=whole)
 
 
 def _member(to: Recipient) -> Member:

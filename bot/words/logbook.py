@@ -80,6 +80,7 @@ SENTENCES: Final = {
     "week.first_fill": "{tower}: first fill, see /dose",
     "week.move_in": "{tower}: seedlings may move in, with 3-4 leaves",
     "week.moved": "{tower}: are the plants in? /start, then Plants growing",
+    "week.reminder": "{text}, {clock}",
     "week.timer": "{tower}: pump {on} on, {off} off.",
     "week.lamp": "{tower}: lamp {hours} a day.",
     "week.unknown": "{tower}: two level readings a day apart, and I can say when to top up.",

@@ -109,6 +109,7 @@ SENTENCES: Final = {
     "remind.late_inline": "late, due {at}",
     "remind.missed_inline": "{count} more since",
     "remind.soon_inline": "soon after the last: your clock has moved",
+    "remind.expired": "{text}: due {at}, while I was away; left out.",
     "remind.refill": "{tower} will be down to {mark} about {day} (between {early} and {late}).",
     "remind.refill_sure": "{tower} will be down to {mark} about {day}.",
     "remind.refill_now": "{tower} should be down to {mark} by now.",

@@ -10,11 +10,13 @@ from bot.records.answer import Answer, Line, Measure, Pour, Pours, Weekday, line
 from bot.records.book import Book
 from bot.records.facts import Tower
 from bot.records.questions import Schedule, Start, packed
+from bot.records.reminders import NOTE
 from bot.services.asking import Ask
 from bot.services.choosing import begun
 from bot.services.facts import feed_for, strength_fact
 from bot.services.log.checking import due_to_read
 from bot.services.log.use import change_due, pump_line_l, reaches, refill_mark_l, use_of
+from bot.services.moments import clock_minutes
 from bot.services.newcomer.steps import steps
 from calc.dose import part_amount
 
@@ -40,7 +42,8 @@ def schedule(question: Schedule, book: Book) -> Answer:
     if not book.towers:
         raise Ask(begun(book, Start(then=packed(question))))
     today = book.local(book.now)
-    due = sorted((d for t in book.towers for d in _of(t, book)), key=lambda d: d.on)
+    mine = (*(d for t in book.towers for d in _of(t, book)), *_reminders(book))
+    due = sorted(mine, key=lambda d: d.on)
     soon = [d for d in due if (d.on - today).days < _DAYS]
     rows = tuple(line("week.row", day=Weekday(max(d.on, today)), what=(d.said,)) for d in soon)
     daily = tuple(one for tower in book.towers for one in _daily(tower))
@@ -58,6 +61,22 @@ def schedule(question: Schedule, book: Book) -> Answer:
         expect=daily,
         check=(*blind, *metered, line("week.spread")) if rows else blind,
     )
+
+
+def _reminders(book: Book) -> list[_Due]:
+    """What the person has set to be reminded of, each at its next time."""
+    return [
+        _Due(
+            on=book.local(rule.next_due),
+            said=line(
+                "week.reminder",
+                text=rule.text,
+                clock=clock_minutes(_local(rule.next_due, book).strftime("%H:%M")),
+            ),
+        )
+        for rule in book.reminding.rules
+        if rule.what == NOTE and rule.next_due is not None and not rule.stopped
+    ]
 
 
 def _of(tower: Tower, book: Book) -> list[_Due]:
@@ -140,5 +159,9 @@ def _daily(tower: Tower) -> tuple[Line, ...]:
     return tuple(found)
 
 
+def _local(at: datetime, book: Book) -> datetime:
+    return at.astimezone(zone_of(book.member.time_zone))
+
+
 def _day(at: datetime, book: Book) -> date:
-    return at.astimezone(zone_of(book.member.time_zone)).date()
+    return _local(at, book).date()

@@ -38,6 +38,7 @@ from calc.errors import CalcError
 LATE = timedelta(minutes=10)
 _THREE_QUARTERS: Final = 0.7
 _DAY: Final = timedelta(days=1)
+_STALE: Final = timedelta(hours=1)
 _ALARM_WITHIN: Final = timedelta(hours=40)
 
 
@@ -109,7 +110,9 @@ def _row(number: int, one: Said, book: Book) -> Line:
 def _timing(debt: Debt, book: Book) -> tuple[Line, ...]:
     """Said where it comes late, stands for several, or follows the last one closely."""
     found = []
-    if book.now - debt.due > LATE and debt.rule.pattern is not None:
+    late = book.now - debt.due
+    told = debt.rule.late == "expire" and late > _STALE  # says so itself
+    if late > LATE and debt.rule.pattern is not None and not told:
         found.append(line("remind.late", at=here(debt.due, book)))
     if debt.missed:
         found.append(line("remind.missed", count=debt.missed))
@@ -156,6 +159,14 @@ def _note(debt: Debt, book: Book) -> Said:
     rule = debt.rule
     tower = next((t for t in (*book.towers, *book.packed) if t.id == rule.tower_id), None)
     said = line("remind.note", text=rule.text)
+    if rule.late == "expire" and book.now - debt.due > _STALE:
+        # Of what comes every few hours, one that is long over is only told of.
+        over = line("remind.expired", text=rule.text, at=here(debt.due, book))
+        return Said(
+            debt=debt,
+            short=over,
+            alone=Answer(outcome="answer", intent="reminder", do=(over,)),
+        )
     if rule.ahead_min:
         begins = here(debt.due + timedelta(minutes=rule.ahead_min), book)
         said = line("remind.note_ahead", text=rule.text, at=begins)
