@@ -51,7 +51,7 @@ SENTENCES: Final = {
     "fact.stage": "stronger feed",
     "fact.step": "next step",
     "fact.calibrate": "pen calibration",
-    "fact.week": "your week, Sundays",
+    "fact.week": "your week",
     "fact.trouble": "notices",
     # setting
     "remind.what": "What shall I remind you of, and when? As in: rinse the filter, every 2nd sunday 7:30 pm.",
@@ -82,6 +82,7 @@ SENTENCES: Final = {
     "remind.row_room": "{number}. {what}, {when}; next {at}",
     "remind.row_waiting": "{number}. {what}, {when}; waiting",
     "remind.from_records": "From your records: {facts}.",
+    "remind.when_due": "When it comes to it: {facts}.",
     "remind.fact_next": "{what} ({at})",
     "remind.off": "Stopped: {facts}.",
     "remind.held": "{count} wait: your private messages are closed to me. Allow them for this server, then write to me.",

@@ -20,6 +20,7 @@ from bot.services.moments import clock_minutes, read_clock
 from bot.services.reminding.saying import say_in_room
 from bot.services.reminding.spoken import about, here, next_times, said
 from bot.services.reminding.when import When, read_ahead, read_when
+from calc.errors import Unreadable
 
 _PAGE = 8
 _LONGEST = 200
@@ -235,8 +236,15 @@ def reminders(question: Reminders, book: Book) -> Answer:
     head = line("remind.list_room" if room else "remind.list") if rows else line("remind.none")
     stopped = {r.what for r in book.reminding.rules if r.stopped and r.pattern is None}
     facts = [r for r in rules if r.pattern is None]
+    dated = [rule for rule in facts if rule.next_due is not None]
+    later = [rule for rule in facts if rule.next_due is None]
     records = (
-        (line("remind.from_records", facts=tuple(_fact(r, book) for r in facts)),) if facts else ()
+        *(
+            (line("remind.from_records", facts=tuple(_fact(r, book) for r in dated)),)
+            if dated
+            else ()
+        ),
+        *((line("remind.when_due", facts=tuple(_fact(r, book) for r in later)),) if later else ()),
     )
     off = (
         (line("remind.off", facts=tuple(line(f"fact.{w}") for w in sorted(stopped))),)
@@ -359,8 +367,8 @@ def _changed(question: Remind, book: Book) -> Answer:
         raise Ask(clarify("reminder", line("remind.change_what"), offers=[offer]))
     if rule.pattern is None:
         return _other_hour(question, rule, book)
-    pattern, when = None, None
-    if question.when:
+    pattern, when = _same_days(question.when, rule.pattern), None
+    if question.when and pattern is None:
         told = replace(question, about=question.about or rule.text or "-", where=None, which=None)
         made, when = _rule(told, book, room=rule.room)
         if when.short_months and question.short is None:
@@ -377,9 +385,20 @@ def _changed(question: Remind, book: Book) -> Answer:
         intent="reminder",
         do=(line("remind.changed", what=about(after, book), when=said(after.pattern, book)),),
         expect=(_times(times, after, book),),
-        check=_notes(after.pattern, times, when, book) if when else (),
+        check=_notes(after.pattern, times, when or When(pattern=after.pattern), book),
         changes=(EditRule(rule_id=rule.id, text=question.about and text, pattern=pattern),),
     )
+
+
+def _same_days(text: str | None, pattern: Pattern) -> Pattern | None:
+    """A bare time of day for what comes again and again: the same days at that time."""
+    if not text or not pattern.rrule or pattern.kind != "wall":
+        return None
+    try:
+        clock = read_clock(text)
+    except Unreadable:
+        return None
+    return replace(pattern, start_local=f"{pattern.start_local[:10]}T{clock}")
 
 
 def _other_hour(question: Remind, rule: Rule, book: Book) -> Answer:

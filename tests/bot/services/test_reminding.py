@@ -211,7 +211,7 @@ def test_the_list_numbers_them_and_stops_each() -> None:
     found = answer(Reminders(), facts)
     text = plain(found, facts)
     assert "1. rinse, every day at 4:00 pm; next Mon 11 May, 4:00 pm" in text
-    assert "From your records: top-up." in text
+    assert "When it comes to it: top-up." in text
     assert "Stopped: stronger feed." in text
     assert found.offers[0].question == RemindStop(which="#4")
     stopped = answer(RemindStop(which="1"), facts)
@@ -227,6 +227,10 @@ def test_a_change_keeps_what_is_not_named() -> None:
     assert change.text is None
     assert change.pattern is not None
     assert change.pattern.start_local == "2026-05-12T09:00"
+    (bare,) = answer(Remind(which="1", when="9 am"), listed(DAILY)).changes
+    assert isinstance(bare, EditRule)
+    assert bare.pattern == replace(DAILY.pattern or Pattern(start_local=""),
+                                   start_local="2026-05-11T09:00")  # fmt: skip
     text = answer(Remind(which="1", about="rinse it well"), listed(DAILY)).changes
     assert text == (EditRule(rule_id=4, text="rinse it well"),)
     hour = answer(Remind(which="#5", when="8 pm"), listed(Rule(id=5, what="refill")))
