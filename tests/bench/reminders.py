@@ -6,7 +6,7 @@ import asyncio
 import statistics
 import tempfile
 import time
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -204,7 +204,9 @@ def _capped_row(server: ChatServer, count: int) -> Row:
     assert len(made) == count
     per_s = (count - 1) / (made[-1] - made[0]).total_seconds()
     refused = server.limits.refused
-    name = f"delivery through the platform's cap, {count} messages"
-    if refused:
-        name += f" ({refused} refused with 429)"
-    return row(name, per_s, _CAP_PER_S, 0.95, "1/s")
+    found = row(f"delivery through the platform's cap, {count} messages", per_s, _CAP_PER_S, 0.95,
+                "1/s")  # fmt: skip
+    if not refused:
+        return found
+    # As fast as that only because it was told off: the goal is both.
+    return replace(found, name=f"{found.name} ({refused} refused with 429)", met=False)

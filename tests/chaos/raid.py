@@ -155,11 +155,9 @@ def _make_hard(server: ChatServer, wanted: Wanted, rng: random.Random) -> None:
     """Answers that take their time, before or after the message stands there, and some never come.
 
     A restart knows nothing of a room's count of messages: its limit would only make the run longer.
+    Nonces are remembered for three minutes, as ever: nothing stays away that long here.
     """
     server.limits.buckets["message-create"] = Window(1000, 1.0)
-    server.board.nonce_memory_s = (
-        180.0  # as ever: no outage here is as long as the platform's memory
-    )
     for _ in range(4 * wanted.reminders + 20 * wanted.kills):
         delay_s = rng.uniform(0, _LONGEST_ANSWER_S)
         fault = Fault(

@@ -95,8 +95,8 @@ async def _remind(
     now = min(one.due for one in reminders) - timedelta(seconds=_FIRST_S)
     async with store.write() as connection:
         place = (await connection.execute(select(community.c.id))).scalar_one()
-        rows = (await connection.execute(select(member.c.user_id, member.c.id))).tuples()
-        ids = dict(rows.all())
+        rows = (await connection.execute(select(member.c.user_id, member.c.id))).all()
+        ids = {row.user_id: row.id for row in rows}
         for user_id, channel_id in channels.items():
             this = update(member).where(member.c.user_id == user_id)
             await connection.execute(this.values(channel_id=channel_id))
