@@ -113,6 +113,7 @@ class Claimed:
 
     id: int
     attempt: int
+    nonce: str
     to: Recipient
     debts: tuple[Debt, ...] = ()
     body: Body | None = None

@@ -8,8 +8,6 @@ the next one sends the same words under the same nonce, and the platform shows t
 from __future__ import annotations
 
 import asyncio
-import base64
-import hashlib
 from collections.abc import Awaitable, Callable, Sequence
 from contextlib import suppress
 from datetime import datetime, timedelta
@@ -37,8 +35,10 @@ from bot.storage.reminding.settling import (
     still_owed,
 )
 
-_RATE_PER_S = 49.0  # of the platform's 50 a second, which answers to interactions do not count in
+_JITTER_S = 0.002
+_RATE_PER_S = 49.4  # of the platform's 50 a second, which answers to interactions do not count in
 _MOST = 64
+_FIRST, _MANY = 32, 200
 _FULL = 400  # claimed and not sent yet: more wait in the store
 _FINISH_S = 8.0
 _TROUBLED_S = (1.0, 30.0)
@@ -55,12 +55,6 @@ class Outbox(Protocol):
         """A message that may stand there already; None: it does not, Failed: cannot be told."""
 
 
-def nonce_of(post_id: int, version: int = 1) -> str:
-    """25 characters, the same for the same words of the same post, also after a restart."""
-    digest = hashlib.sha256(f"post:{post_id}:{version}".encode()).digest()
-    return base64.b32encode(digest).decode().lower()[:25]
-
-
 class Worker:
     """Sends what falls due, for as long as it runs."""
 
@@ -73,9 +67,10 @@ class Worker:
         self._outbox = outbox
         self._lease = lease or Lease()
         self._sleeper = clock.sleeper()
-        self._sending: dict[int, asyncio.Task[None]] = {}
+        self._sending: dict[int, asyncio.Task[bool]] = {}
         self._slots = asyncio.Semaphore(_MOST)
         self._step_s = 1 / rate_per_s
+        self._pacing = asyncio.Lock()
         self._free_at = 0.0
         self._paused_until = 0.0
         self.revoked = asyncio.Event()
@@ -116,11 +111,13 @@ class Worker:
         """Plan, claim, freeze, and begin to send."""
         while await plan(self._store, self._clock.now()):
             pass
+        most = _FIRST
         while len(self._sending) < _FULL:
             now = self._clock.now()
-            claimed = await claim(self._store, self._lease, now)
+            claimed = await claim(self._store, self._lease, now, most)
             if not claimed:
                 return
+            most = _MANY
             fresh = [one for one in claimed if one.id not in self._sending]
             for frozen in await self._frozen(fresh, now):
                 self._begin(frozen)
@@ -149,19 +146,24 @@ class Worker:
         ]
 
     def _begin(self, frozen: Frozen) -> None:
-        task = asyncio.create_task(self._deliver(frozen, self._store.generation))
+        task: asyncio.Task[bool] = asyncio.create_task(
+            self._deliver(frozen, self._store.generation)
+        )
         self._sending[frozen.post.id] = task
 
-        def ended(done: asyncio.Task[None]) -> None:
+        def ended(done: asyncio.Task[bool]) -> None:
+            full = len(self._sending) >= _FULL
             del self._sending[frozen.post.id]
-            if not done.cancelled() and (error := done.exception()):
+            error = None if done.cancelled() else done.exception()
+            if error is not None:
                 structlog.get_logger().error("not settled", post=frozen.post.id, exc_info=error)
-            self._sleeper.wake()
+            if full or error is not None or done.cancelled() or not done.result():
+                self._sleeper.wake()  # there is room for more, or something to try again
 
         task.add_done_callback(ended)
 
-    async def _deliver(self, frozen: Frozen, generation: int) -> None:
-        """Send one post and settle it, in this order."""
+    async def _deliver(self, frozen: Frozen, generation: int) -> bool:
+        """Send one post and settle it, in this order; whether that is the end of it."""
         one, body = frozen.post, frozen.body
         assert body is not None
         with self._sleeper.working():
@@ -172,9 +174,10 @@ class Worker:
                 if changed and not await still_owed(self._store, one):
                     void = Frozen(post=one, body=None)
                     await freeze(self._store, self._lease, [void], self._clock.now())
-                    return
+                    return True
                 outcome = await self._sent(one, body)
                 await self._settle(one, outcome)
+                return isinstance(outcome, Sent)
 
     async def _sent(self, one: Claimed, body: Body) -> Sent | Failed:
         if one.tried_at is not None and not one.nonce_fresh:
@@ -182,7 +185,7 @@ class Worker:
             found = await self._outbox.find(one.to, body, one.tried_at - _SLACK)
             if found is not None:
                 return found
-        return await self._outbox.send(one.to, body, nonce_of(one.id))
+        return await self._outbox.send(one.to, body, one.nonce)
 
     async def _settle(self, one: Claimed, outcome: Sent | Failed) -> None:
         now = self._clock.now()
@@ -201,7 +204,7 @@ class Worker:
             self._sleeper.wake()
             return
         if outcome.why == "limited":
-            self._paused_until = self._free_at = monotonic() + outcome.wait_s
+            self._paused_until = monotonic() + outcome.wait_s
         note = note_for(one) if outcome.why == "closed" else None
         await self._stored(lambda: settle_failed(self._store, self._lease, one, outcome, note, now))
 
@@ -219,13 +222,14 @@ class Worker:
                 wait_s = min(5.0, 2 * wait_s)
 
     async def _pace(self) -> None:
-        """Under the platform's cap, whatever is due; all wait when it says so."""
-        while True:
-            slot = max(monotonic(), self._free_at)
-            self._free_at = slot + self._step_s
-            await asyncio.sleep(slot - monotonic())
-            if monotonic() >= self._paused_until:
-                return
+        """One after another under the platform's cap; all wait when it says so.
+
+        Slots that a stall has missed are not made up for: the platform would count a burst.
+        """
+        async with self._pacing:
+            while (wait_s := max(self._free_at, self._paused_until) - monotonic()) > 0:
+                await asyncio.sleep(wait_s)
+            self._free_at = max(self._free_at, monotonic() - _JITTER_S) + self._step_s
 
     async def _rest(self) -> None:
         due, retry_s = await waits(self._store)

@@ -84,6 +84,22 @@ async def write_handles(
     await connection.execute(insert(handle), _rows(asker, offers, now))
 
 
+async def write_private_handles(
+    connection: AsyncConnection,
+    many: Sequence[tuple[int, Sequence[tuple[str, Offer]]]],
+    now: datetime,
+) -> None:
+    """Buttons of private messages that the bot sends on its own, by the person's number."""
+    rows = [
+        row
+        for user_id, offers in many
+        for row in _rows(Asker(user_id=user_id, name="", guild_id=None, private=True), offers, now)
+    ]
+    if rows:
+        await connection.execute(delete(handle).where(handle.c.expires_at < now))
+        await connection.execute(insert(handle), rows)
+
+
 def _rows(asker: Asker, offers: Sequence[tuple[str, Offer]], now: datetime) -> list[dict[str, Any]]:
     return [
         {

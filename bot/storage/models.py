@@ -271,7 +271,8 @@ post = Table(
     Column("attempt", Integer, nullable=False, server_default="1"),
     Column("boot", String(36), nullable=False),
     Column("lease_until", Float, nullable=False),
-    Column("version", Integer, nullable=False, server_default="1"),
+    # what a repeat is known by at the platform; never used for another post, whatever is deleted
+    Column("nonce", String(25), nullable=False),
     Column("body", JSON),
     Column("tried_at", UtcTime),
     Column("tried_mono", Float),

@@ -1,7 +1,7 @@
 """reminders
 
 Revision ID: 0003
-Create Date: 2026-11-27 00:58:30.241499
+Create Date: 2026-11-27 01:41:44.785633
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ def upgrade() -> None:
         sa.Column("attempt", sa.Integer(), server_default="1", nullable=False),
         sa.Column("boot", sa.String(length=36), nullable=False),
         sa.Column("lease_until", sa.Float(), nullable=False),
-        sa.Column("version", sa.Integer(), server_default="1", nullable=False),
+        sa.Column("nonce", sa.String(length=25), nullable=False),
         sa.Column("body", sa.JSON(), nullable=True),
         sa.Column("tried_at", bot.storage.types.UtcTime(), nullable=True),
         sa.Column("tried_mono", sa.Float(), nullable=True),

@@ -28,6 +28,14 @@ def boot_id() -> str:
         return secrets.token_hex(16)
 
 
+def new_nonce() -> str:
+    """What a post and its repeats are known by at the platform: 25 characters at most.
+
+    Random, not counted: a number may come again when rows are deleted or a file is restored.
+    """
+    return secrets.token_hex(12)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lease:
     """A worker's name, and how long it holds what it claims."""

@@ -18,7 +18,7 @@ from bot.clock import quiet_until
 from bot.records.reminders import NOTE, Body, Claimed, Debt, Recipient
 from bot.storage.engine import Store
 from bot.storage.models import community, debt, member, post, rule
-from bot.storage.reminding.leases import Lease, boot_id, ended
+from bot.storage.reminding.leases import Lease, boot_id, ended, new_nonce
 from bot.storage.reminding.rules import coming, pattern_of, rule_of
 
 MOST_TOGETHER = 10  # lines that one message holds
@@ -35,12 +35,17 @@ class _Gathered:
     debts: list[Debt]
 
 
-async def claim(store: Store, lease: Lease, now: datetime) -> tuple[Claimed, ...]:
+async def claim(
+    store: Store, lease: Lease, now: datetime, most: int = _BATCH
+) -> tuple[Claimed, ...]:
     """Posts to send now, those that were begun before first; each is this worker's until its
-    lease ends."""
+    lease ends.
+
+    most: debts looked at; few at first, so that the first message need not wait for many.
+    """
     async with store.write() as connection:
         begun = await _left_behind(connection, lease)
-        rows = (await connection.execute(_due(), {"now": now})).all()
+        rows = (await connection.execute(_due(), {"now": now, "most": most})).all()
         readable = await _readable(connection, rows)
         kept = await _one_each(connection, await _put_off(connection, readable, now))
         if not kept:
@@ -55,7 +60,7 @@ def _due() -> Select[Any]:
         _joined()
         .where(debt.c.state == "due", debt.c.due <= bindparam("now"))
         .order_by(debt.c.due, debt.c.id)
-        .limit(_BATCH)
+        .limit(bindparam("most"))
     )
 
 
@@ -264,6 +269,7 @@ async def _write_posts(
     newest = (await connection.execute(select(func.max(post.c.id)))).scalar() or 0
     rows, owed, claimed = [], [], []
     for number, group in enumerate(groups, newest + 1):
+        nonce = new_nonce()
         rows.append(
             {
                 "id": number,
@@ -271,11 +277,20 @@ async def _write_posts(
                 "member_id": group.to.member_id or None,
                 "made_at": now,
                 "owner": lease.owner,
+                "nonce": nonce,
                 **lease.until(),
             }
         )
         owed += [{"one": d.id, "post": number} for d in group.debts]
-        claimed.append(Claimed(id=number, attempt=1, to=group.to, debts=tuple(group.debts)))
+        claimed.append(
+            Claimed(
+                id=number,
+                attempt=1,
+                nonce=nonce,
+                to=group.to,
+                debts=tuple(group.debts),
+            )
+        )
     await connection.execute(insert(post), rows)
     this = update(debt).where(debt.c.id == bindparam("one"))
     await connection.execute(this.values(state="posted", post_id=bindparam("post")), owed)
@@ -314,6 +329,7 @@ async def _reclaimed(connection: AsyncConnection, rows: Sequence[Row[Any]]) -> l
             Claimed(
                 id=row.id,
                 attempt=row.attempt + 1,
+                nonce=row.nonce,
                 to=to,
                 debts=tuple(_debt(one, one.missed) for one in debts),
                 body=_body(row.body),

@@ -13,12 +13,11 @@ from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.records.answer import Offer
-from bot.records.people import Asker
 from bot.records.reminders import NOTE, TROUBLE, Body, Claimed, Failed, Sent
 from bot.storage.engine import Store, new_key
-from bot.storage.handles import write_handles
+from bot.storage.handles import write_private_handles
 from bot.storage.models import community, debt, member, post, rule
-from bot.storage.reminding.leases import Lease, held_by
+from bot.storage.reminding.leases import Lease, held_by, new_nonce
 from bot.storage.reminding.plans import mark_one
 
 MOST_TRIES = 12
@@ -43,32 +42,56 @@ async def freeze(
 ) -> frozenset[int]:
     """Keep what each post says before it is sent, so that a repeat says the same; the numbers of
     those that are still this worker's."""
-    held: set[int] = set()
     async with store.write() as connection:
-        for one in many:
-            values: dict[str, Any] = {"body": None, "state": "void"}
-            if one.body is not None:
-                values = {
-                    "body": _json(one.body),
-                    "tried_at": now,
-                    "tried_mono": monotonic(),
-                    **lease.until(),
-                }
-            fence = held_by(lease.owner, one.post.id, one.post.attempt)
-            done = await connection.execute(update(post).where(fence).values(values))
-            if done.rowcount == 0:
-                continue
-            held.add(one.post.id)
-            if one.void:
-                await connection.execute(
-                    update(debt)
-                    .where(debt.c.id.in_(one.void), debt.c.state == "posted")
-                    .values(state="withdrawn", post_id=None)
-                )
-                await mark_one(connection, one.post.to.member_id)
-            asker = Asker(user_id=one.post.to.user_id or 0, name="", guild_id=None, private=True)
-            await write_handles(connection, asker, one.offers, now)
-    return frozenset(held)
+        ours = await _still_held(connection, lease, many)
+        if not ours:
+            return frozenset()
+        rows = [
+            {
+                "one": one.post.id,
+                "state": "void" if one.body is None else "open",
+                "body": None if one.body is None else _json(one.body),
+                "tried_at": now,
+                "tried_mono": monotonic(),
+                **lease.until(),
+            }
+            for one in ours
+        ]
+        names = ("state", "body", "tried_at", "tried_mono", "boot", "lease_until")
+        kept: dict[str, Any] = {name: bindparam(name) for name in names}
+        await connection.execute(
+            update(post).where(post.c.id == bindparam("one")).values(kept), rows
+        )
+        await _void_debts(connection, ours)
+        await write_private_handles(
+            connection, [(one.post.to.user_id or 0, one.offers) for one in ours], now
+        )
+    return frozenset(one.post.id for one in ours)
+
+
+async def _still_held(
+    connection: AsyncConnection, lease: Lease, many: Sequence[Frozen]
+) -> list[Frozen]:
+    query = select(post.c.id, post.c.attempt).where(
+        post.c.id.in_([one.post.id for one in many]),
+        post.c.owner == lease.owner,
+        post.c.state == "open",
+    )
+    held = {(row.id, row.attempt) for row in (await connection.execute(query)).all()}
+    return [one for one in many if (one.post.id, one.post.attempt) in held]
+
+
+async def _void_debts(connection: AsyncConnection, many: Sequence[Frozen]) -> None:
+    """What its facts no longer owe is looked at again: it may be owed another time."""
+    for one in many:
+        if not one.void:
+            continue
+        await connection.execute(
+            update(debt)
+            .where(debt.c.id.in_(one.void), debt.c.state == "posted")
+            .values(state="withdrawn", post_id=None)
+        )
+        await mark_one(connection, one.post.to.member_id)
 
 
 def _json(body: Body) -> dict[str, Any]:
@@ -93,23 +116,26 @@ async def settle_sent(store: Store, lease: Lease, one: Claimed, sent: Sent, now:
     Those sent at the same time are settled together: the disk is waited for once.
     """
     result: list[bool] = []
-    row = (one, sent, now, result)
-    await store.gathering_posts.keep(row, lambda batch: _settle_batch(store, lease, batch))
+    row = (one, sent, now, result, lease.owner)
+    await store.gathering_posts.keep(row, lambda batch: _settle_batch(store, batch))
     return bool(result and result[0])
 
 
-async def _settle_batch(store: Store, lease: Lease, batch: Sequence[Any]) -> None:
+async def _settle_batch(store: Store, batch: Sequence[Any]) -> None:
     posts = [
         {"one": c.id, "fence": c.attempt, "message": s.message_id, "channel": s.channel_id}
-        for c, s, _, _ in batch
+        for c, s, *_ in batch
     ]
+    owners = {c.id: owner for c, _, _, _, owner in batch}
     async with store.write() as connection:
-        open_ = select(post.c.id, post.c.attempt).where(
-            post.c.id.in_([p["one"] for p in posts]),
-            post.c.owner == lease.owner,
-            post.c.state == "open",
+        open_ = select(post.c.id, post.c.attempt, post.c.owner).where(
+            post.c.id.in_([p["one"] for p in posts]), post.c.state == "open"
         )
-        held = {(row.id, row.attempt) for row in (await connection.execute(open_)).all()}
+        held = {
+            (row.id, row.attempt)
+            for row in (await connection.execute(open_)).all()
+            if row.owner == owners[row.id]
+        }
         ours = [p for p in posts if (p["one"], p["fence"]) in held]
         if ours:
             await connection.execute(
@@ -132,7 +158,7 @@ async def _settle_batch(store: Store, lease: Lease, batch: Sequence[Any]) -> Non
             )
         opened = [
             {"who": c.to.member_id, "channel": s.channel_id}
-            for c, s, _, _ in batch
+            for c, s, *_ in batch
             if c.to.user_id is not None and s.channel_id and c.to.channel_id != s.channel_id
         ]
         if opened:
@@ -142,11 +168,11 @@ async def _settle_batch(store: Store, lease: Lease, batch: Sequence[Any]) -> Non
                 .values(channel_id=bindparam("channel"), closed=False),
                 opened,
             )
-        private = [{"who": c.to.member_id} for c, _, _, _ in batch if c.to.member_id]
+        private = [{"who": c.to.member_id} for c, *_ in batch if c.to.member_id]
         if private:
             reached = update(member).where(member.c.id == bindparam("who"), member.c.noted)
             await connection.execute(reached.values(noted=False), private)
-    for claimed, _, _, result in batch:
+    for claimed, _, _, result, _ in batch:
         result.append((claimed.id, claimed.attempt) in held)
 
 
@@ -259,6 +285,7 @@ async def _closed(
             "community_id": one.to.community_id,
             "made_at": now,
             "owner": lease.owner,
+            "nonce": new_nonce(),
             "body": _json(note),
             "channel_id": who.room_id,
             **lease.until(0.0),
