@@ -20,7 +20,7 @@ from bot.clock import Clock
 from bot.records.reminders import Body, Claimed, Failed, Recipient, Sent
 from bot.reminders.planning import plan
 from bot.reminders.wording import note_for, worded
-from bot.storage import Store, Unavailable
+from bot.storage import Store, Unavailable, tidy
 from bot.storage.reminding.leases import Lease
 from bot.storage.reminding.plans import new_zone_data
 from bot.storage.reminding.posts import claim, waits
@@ -41,6 +41,7 @@ _MOST = 64
 _FIRST, _MANY = 32, 200
 _FULL = 400  # claimed and not sent yet: more wait in the store
 _FINISH_S = 8.0
+_TIDY_AFTER_S, _TIDY_EVERY_S = 60.0, 6 * 3600.0
 _TROUBLED_S = (1.0, 30.0)
 _SLACK = timedelta(minutes=2)
 
@@ -70,6 +71,7 @@ class Worker:
         self._sending: dict[int, asyncio.Task[bool]] = {}
         self._slots = asyncio.Semaphore(_MOST)
         self._step_s = 1 / rate_per_s
+        self._tidy_at = monotonic() + _TIDY_AFTER_S
         self._pacing = asyncio.Lock()
         self._free_at = 0.0
         self._paused_until = 0.0
@@ -109,6 +111,9 @@ class Worker:
 
     async def _round(self) -> None:
         """Plan, claim, freeze, and begin to send."""
+        if monotonic() >= self._tidy_at:
+            self._tidy_at = monotonic() + _TIDY_EVERY_S
+            await tidy(self._store, self._clock.now())
         while await plan(self._store, self._clock.now()):
             pass
         most = _FIRST
@@ -229,13 +234,16 @@ class Worker:
         async with self._pacing:
             while (wait_s := max(self._free_at, self._paused_until) - monotonic()) > 0:
                 await asyncio.sleep(wait_s)
-            self._free_at = max(self._free_at, monotonic() - _JITTER_S) + self._step_s
+            # The first send logs in as well: two more requests in the platform's count.
+            steps = 1 if self._free_at else 3
+            self._free_at = max(self._free_at, monotonic() - _JITTER_S) + steps * self._step_s
 
     async def _rest(self) -> None:
         due, retry_s = await waits(self._store)
         if len(self._sending) >= _FULL:
             due = None  # woken as soon as one of them is sent
-        await self._sleeper.until(due, retry_s)
+        tidy_s = max(1.0, self._tidy_at - monotonic())
+        await self._sleeper.until(due, min(tidy_s, tidy_s if retry_s is None else retry_s))
 
     async def _renew(self) -> None:
         while True:

@@ -6,6 +6,8 @@ books    one person's Book in one query
 changes  an answer's changes in one transaction, once per interaction; what each writes is in
          people, towers, logbook, coaching, talk and forgetting
 handles  what a button remembers
+tidying  what nobody needs any more
+reminding/  rules, debts and posts of reminders
 schema   migrations
 """
 
@@ -14,6 +16,7 @@ from bot.storage.changes import Writing, apply, set_welcome
 from bot.storage.engine import Store, Unavailable
 from bot.storage.handles import find_offer, keep_offers, named
 from bot.storage.schema import check_schema, migrate
+from bot.storage.tidying import tidy
 
 __all__ = [
     "Store",
@@ -27,4 +30,5 @@ __all__ = [
     "migrate",
     "named",
     "set_welcome",
+    "tidy",
 ]

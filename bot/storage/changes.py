@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import delete, insert, select, update
@@ -61,7 +61,6 @@ from bot.storage.towers import (
     share_tower,
 )
 
-_REMEMBERED = timedelta(days=7)  # the platform never repeats an interaction after minutes
 _COACHS = (SetCommunity, SetFeed, SetNote, SetPolicy, SetRole)
 # What no fact of a tower hangs on: nobody's reminders are worked out anew for it.
 _NO_FACT = (AddRule, CloseDebt, Postpone, SetHome, SetNote, StopRules, TakeUp)
@@ -125,8 +124,6 @@ async def _close(connection: AsyncConnection, asker: Asker) -> None:
 
 
 async def _first_time(connection: AsyncConnection, interaction_id: int, now: datetime) -> bool:
-    old = delete(seen_interaction).where(seen_interaction.c.at < now - _REMEMBERED)
-    await connection.execute(old)
     row = {"id": interaction_id, "at": now}
     done = await connection.execute(
         sqlite_insert(seen_interaction).values(row).on_conflict_do_nothing()

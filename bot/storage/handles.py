@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import delete, insert, or_, select, update
+from sqlalchemy import insert, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.errors import Refusal
@@ -60,7 +60,6 @@ async def _write_batch(
     store: Store, batch: Sequence[tuple[list[dict[str, Any]], int]], now: datetime
 ) -> None:
     async with store.write() as connection:
-        await connection.execute(delete(handle).where(handle.c.expires_at < now))
         known = {member_id for _, member_id in batch if member_id}
         query = select(member.c.id).where(member.c.id.in_(known))
         there = set((await connection.execute(query)).scalars()) if known else set()
@@ -77,10 +76,9 @@ async def write_handles(
     offers: Sequence[tuple[str, Offer]],
     now: datetime,
 ) -> None:
-    """The same inside a transaction that writes more; what has expired goes."""
+    """The same inside a transaction that writes more."""
     if not offers:
         return
-    await connection.execute(delete(handle).where(handle.c.expires_at < now))
     await connection.execute(insert(handle), _rows(asker, offers, now))
 
 
@@ -96,7 +94,6 @@ async def write_private_handles(
         for row in _rows(Asker(user_id=user_id, name="", guild_id=None, private=True), offers, now)
     ]
     if rows:
-        await connection.execute(delete(handle).where(handle.c.expires_at < now))
         await connection.execute(insert(handle), rows)
 
 

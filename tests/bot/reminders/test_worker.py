@@ -12,7 +12,7 @@ from bot.records.changes import AddRule, SetMember
 from bot.records.reminders import Failed, Rule
 from bot.reminders import worker
 from bot.stepping import SteppedClock
-from bot.storage import Store
+from bot.storage import Store, tidy
 from bot.storage.models import rule
 from bot.storage.reminding import posts
 from tests.bot.reminders.acting import NOW, Running, every, once, standing, stop, write
@@ -255,3 +255,18 @@ async def test_a_stop_gives_back_what_is_not_sent_within_ten_seconds(
     await done(url, clock)
     await second.stop()
     assert platform.times("rinse") == 1
+
+
+async def test_what_is_long_over_goes_and_the_newest_stays(url: str, store: Store) -> None:
+    clock, platform = standing(), Platform()
+    await add(store, every("rinse", NOW + HOUR, "FREQ=DAILY"))
+    await quiet(store)
+    running = await Running(store, clock, platform).start()
+    for day in range(1, 6):
+        await clock.walk_to(NOW + timedelta(days=day))
+    await running.stop()
+    await stop(store, "rinse", NOW + timedelta(days=5))
+    assert len(rows(url, NOTES)) == 6
+    await tidy(store, NOW + timedelta(days=200))
+    assert rows(url, NOTES) == [("stopped",)]
+    assert rows(url, "SELECT count(*) FROM post") == [(0,)]

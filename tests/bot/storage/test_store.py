@@ -32,6 +32,7 @@ from bot.storage import (
     keep_offers,
     load_book,
     named,
+    tidy,
 )
 from bot.storage.engine import existing
 from bot.storage.models import metadata
@@ -195,10 +196,12 @@ async def test_expired_buttons_and_old_interactions_go(store: Store, url: str) -
     offer = Offer(label=line("button.half"), question=TopUp())
     await keep_offers(store, TAMSIN, named([offer, offer]), NOW)
     await keep_offers(store, TAMSIN, named([offer]), NOW + timedelta(days=31))
+    await tidy(store, NOW + timedelta(days=31))
     assert rows(url, "SELECT count(*) FROM handle") == [(1,)]
     await write(store, STRANGER, [AddTower(tower=SHED)], 1, NOW)
     edit = SetMember(setting="gallon", value="us")
     await write(store, STRANGER, [edit], 2, NOW + timedelta(days=8))
+    await tidy(store, NOW + timedelta(days=8))
     assert rows(url, "SELECT id FROM seen_interaction") == [(2,)]
 
 
