@@ -78,8 +78,7 @@ class Queue(RuleBasedStateMachine):
     @rule()
     def crash(self) -> None:
         assert self.running is not None
-        self.run(self.running.kill())
-        self.running = None
+        self.run(self._killed())
 
     @rule(name=st.sampled_from(["Europe/Lisbon", "Pacific/Auckland", "America/New_York"]))
     def move(self, name: str) -> None:
@@ -109,10 +108,18 @@ class Queue(RuleBasedStateMachine):
             self.runner.close()
             shutil.rmtree(self.folder)
 
+    async def _killed(self) -> None:
+        """What a dead process held open, the system closes; so does the next one's store."""
+        assert self.running is not None
+        await self.running.kill()
+        self.running = None
+        await self.store.close()
+        self.store = Store(self.url)
+
     async def _drained(self) -> None:
         """All faults over, everything due: nothing may be left."""
         if self.running is not None:
-            await self.running.kill()
+            await self._killed()
         self.platform.script.clear()
         self.clock.step_to(self.clock.now() + timedelta(days=3))
         last = await Running(self.store, self.clock, self.platform).start()
