@@ -12,7 +12,7 @@ from bot.records.questions import Remind, Reminders, RemindFile, RemindStop
 from bot.words import sentence
 
 _About = app_commands.Range[str, 1, 200]
-_Which = app_commands.Range[str, 1, 20]
+_Which = app_commands.Range[str, 1, 80]
 
 
 def add_reminders(tree: app_commands.CommandTree, desk: Desk) -> None:
@@ -61,18 +61,25 @@ def _there(group: app_commands.Group, desk: Desk) -> None:
         await reply(desk, interaction, asked(Reminders, interaction))
 
     @group.command(name="change", description=sentence("command.reminders_change"))
-    @app_commands.describe(**described("which", "about", "when"))
+    @app_commands.describe(**described("which", "about", "when", where="whose"))
+    @app_commands.choices(where=whose)
     async def change(
         interaction: discord.Interaction,
         which: _Which,
         about: _About | None = None,
         when: Typed | None = None,
+        where: app_commands.Choice[str] | None = None,
     ) -> None:
         await reply(desk, interaction, asked(Remind, interaction))
 
     @group.command(name="stop", description=sentence("command.reminders_stop"))
-    @app_commands.describe(**described("which"))
-    async def stop(interaction: discord.Interaction, which: _Which) -> None:
+    @app_commands.describe(**described("which", where="whose"))
+    @app_commands.choices(where=whose)
+    async def stop(
+        interaction: discord.Interaction,
+        which: _Which,
+        where: app_commands.Choice[str] | None = None,
+    ) -> None:
         await reply(desk, interaction, asked(RemindStop, interaction))
 
     @group.command(name="calendar", description=sentence("command.reminders_calendar"))

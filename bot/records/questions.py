@@ -152,9 +152,13 @@ class Reminders:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RemindStop:
-    """Reminders that come no more, by number (or several, or "all"); back: they go on."""
+    """Reminders that come no more, by number (or several, or "all") or name; back: they go on.
+
+    where "room": numbers are those of the room's list.
+    """
 
     which: str | None = None
+    where: str | None = None
     back: str | None = None
 
 

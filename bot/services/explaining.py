@@ -21,6 +21,8 @@ def explained(error: CalcError) -> Line:
 
 def _out_of_range(error: OutOfRange) -> Line:
     match error.name:
+        case "in" | "interval" | "times" | "ahead":
+            return line(f"ask.range_{error.name}")
         case "pump line":
             return line(
                 "ask.pump_line",

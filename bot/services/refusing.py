@@ -63,6 +63,7 @@ def helping(question: Help, book: Book) -> Answer:
             line("help.topup"),
             line("help.dose"),
             line("help.log"),
+            line("help.reminders"),
             line("help.tower"),
             line("help.start"),
             line("help.sentence"),

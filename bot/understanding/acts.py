@@ -21,6 +21,7 @@ _WEEK: Final = re.compile(
 )
 _A_AND_B: Final = re.compile(r"\bhow much (of )?a (and|&|n|\+) b\b")
 _DONE: Final = re.compile(r"\b(added|topped up|topped it up|filled up|put in|poured)\b")
+_TO_THE_LINE: Final = re.compile(r"\b(to|up to) the (full )?(line|top|mark)\b|\bfull (now|again)\b")
 _EACH: Final = re.compile(r"\b(each|both|of each)\b")
 _ASKS: Final = re.compile(r"\?|\b(how|what|should|can|do i|shall|ok|right|only|instead|but)\b")
 
@@ -59,6 +60,7 @@ def _log(text: str, lowered: str, book: Book) -> Log | None:
     tower = _tower(items, book)
     return Log(
         tower=tower,
+        level="full" if _TO_THE_LINE.search(lowered) else None,
         added=text[water.start : water.end],
         poured=f"{text[feed.start : feed.end]} each",
     )

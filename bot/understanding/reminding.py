@@ -27,7 +27,8 @@ _MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
 # The words that a time begins with.
 _BEGINS: Final = (
     r"(?:every|each|daily|weekly|monthly|yearly|nightly|tomorrow|tonight|today|next|this|"
-    r"in \w+ (?:min|h|d|w)|at \d|in the (?:morning|evening)|weekdays|(?:the )?last day|"
+    r"in (?:half an?|\w+) ?(?:min|h|d|w)|at \d|in the (?:morning|evening)|weekdays|"
+    r"(?:the )?last day|"
     rf"on (?:the )?(?:{_DAY}|\d|{_MONTH}|last|first)|{_DAY}\b|\d{{1,2}} {_MONTH}|{_MONTH} \d|"
     r"\d{1,2}(?::\d\d)? ?[ap]m|\d{1,2}:\d\d|"
     rf"(?:the )?(?:\d(?:st|nd|rd|th)|first|second|third) {_DAY})"
@@ -40,6 +41,8 @@ _ABOUT_FIRST: Final = re.compile(
     rf"(?:to|about|that|of|for) (?P<about>.+?)[ ,:]+(?P<when>{_BEGINS}.*)"
 )
 _ABOUT: Final = re.compile(r"(?:to|about|that|of|for) (?P<about>.+)")
+_OF_RECORDS: Final = re.compile(r"(?:when|before) ")
+_LONGEST_WHEN = 60
 _NEXT_OR_THIS: Final = re.compile(r"^(?:next|this) (?=[a-z])")
 
 
@@ -64,9 +67,17 @@ def heard_reminder(text: str, book: Book) -> Question | None:
     if (parts := _ABOUT.fullmatch(rest)) is not None:
         about = typed[parts.start("about") : parts.end("about")]
         return Remind(about=about, tower=_tower(lowered, book))
+    if _OF_RECORDS.match(rest):
+        return Remind(about=rest, when=rest)
     if re.match(_BEGINS, rest):
         return Remind(when=rest)
     return Remind()
+
+
+def says_when(text: str) -> bool:
+    """Whether a text is a time, as an answer to "when?": it begins as one, and is short."""
+    words = " ".join(text.casefold().split()).strip(" .!?")
+    return len(words) <= _LONGEST_WHEN and re.match(rf"(?:at |on )?{_BEGINS}", words) is not None
 
 
 def _tower(lowered: str, book: Book) -> str | None:

@@ -8,6 +8,7 @@ from typing import Final
 
 from bot.records.book import Book, Open
 from bot.records.questions import Door, Log, Question, Remind, Start, TopUp, with_field
+from bot.understanding.reminding import says_when
 from bot.understanding.spans import spans_of
 from calc.errors import CalcError
 from calc.units import Measures, read_level, read_volume
@@ -46,7 +47,7 @@ def reply_to(opened: Open, text: str, book: Book) -> Question | None:
         case "arrives" if isinstance(opened.question, Door):
             return _filled(opened, said) if _is_day(said) else None
         case "when" if isinstance(opened.question, Remind):
-            return _filled(opened, said)
+            return _filled(opened, said) if says_when(said) else None
         case "level" if isinstance(opened.question, TopUp | Log):
             return _level(opened.question, said, book)
         case _:

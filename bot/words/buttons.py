@@ -10,6 +10,7 @@ SENTENCES: Final = {
     "button.in_1_hour": "In 1 hour",
     "button.tomorrow": "Tomorrow",
     "button.stop_these": "Stop these",
+    "button.which_to_stop": "Which to stop?",
     "button.stop_number": "Stop {number}",
     "button.stop_records": "Stop those from my records",
     "button.my_reminders": "All reminders",

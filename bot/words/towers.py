@@ -27,6 +27,7 @@ SENTENCES: Final = {
     "help.dose": "/dose · fresh solution: a first fill, a tray, or a part poured twice.",
     "help.tower": "/tower add, show, edit · size, depth, feed, target: known once, used always.",
     "help.log": "/log, /undo · what you did or read; /check · is this reading all right; /schedule · your week.",
+    "help.reminders": "/reminders · what comes and when; new ones; stop one.",
     "help.start": "/start · four questions and I know your tower. /settings, /mydata · your own.",
     "help.sentence": "Or plain words: mention me, or write to me in private.",
     "help.ec": "EC = how salty the water is; no meter is fine.",

@@ -27,12 +27,15 @@ class Use:
 
 
 def use_of(tower: Tower, book: Book) -> Use | None:
-    """The rate over the last two weeks' readings; None when they do not tell.
+    """The rate over two weeks of readings, back from the last one; None when they do not tell.
 
+    Counted from the last reading, not from now: silence must not make a tank look less thirsty.
     Two levels a day apart at least are needed. A full change, and a level that rose by more than
     an eye can err with nothing logged, begin a new stretch: neither is ever fitted.
     """
-    lines = [e for e in book.entries(tower.name) if book.now - e.at <= _LOOK_BACK]
+    every = book.entries(tower.name)
+    newest = max((e.at for e in every if e.level_l is not None), default=book.now)
+    lines = [e for e in every if newest - e.at <= _LOOK_BACK]
     slack = book.number("level_guess_fraction") * tower.tank_l
     start, count = _stretch(lines, slack)
     if start is None or count < 2:
@@ -52,7 +55,10 @@ def use_of(tower: Tower, book: Book) -> Use | None:
         return None
     if rate < 0.01:
         return None
-    return Use(l_per_d=rate, level_l=last.level_l or 0.0, at=last.at, readings=count)
+    # Water that went in after the last reading stands in the tank too.
+    since = sum(e.water_added_l or 0.0 for e in lines[levels[-1] + 1 :])
+    level = min(tower.tank_l, (last.level_l or 0.0) + since)
+    return Use(l_per_d=rate, level_l=level, at=last.at, readings=count)
 
 
 def _stretch(lines: list[Entry], slack_l: float) -> tuple[int | None, int]:

@@ -18,6 +18,7 @@ from bot.services.facts import ec_fact, feed_for, measures, typed_volume
 from bot.services.levels import told_level
 from bot.services.log.checking import remarks
 from bot.services.log.entries import fed, mark, marked, said, when, who
+from bot.services.log.use import use_of
 from bot.services.moments import read_past
 from bot.services.pouring import poured_in, water_in
 from bot.text import plain
@@ -25,6 +26,7 @@ from calc.errors import within
 from calc.units import read_ph, read_temperature_c, read_volume
 
 LONGEST_NOTE = 200
+REMINDED = "reminded"  # shown under a reminder: nobody has read the level yet
 _MOST_FEED = 3.0  # times the label's amount for a whole tank: a slip of the finger beyond
 _SLACK = 1.02
 _RATIO = 0.7  # of the label's ratio: what a careless pour still keeps
@@ -80,6 +82,8 @@ def _read(question: Log, tower: Tower, book: Book) -> _Told:
     if question.before is not None and level is not None and added is None:
         before = read_volume(question.before, measures=measures(book)).litres
         added = level - before if level > before else None
+    if question.shown == REMINDED and added is None and level is not None:
+        added = _by_pace(level, tower, book)
     if added and level is not None:
         _sums(level, added, question, book)
     ph = None if question.ph is None else read_ph(question.ph)
@@ -98,6 +102,17 @@ def _read(question: Log, tower: Tower, book: Book) -> _Told:
         else read_temperature_c(question.temp, fahrenheit=book.member.units == "us"),
         note=plain(question.note or "")[:LONGEST_NOTE],
     )
+
+
+def _by_pace(level_l: float, tower: Tower, book: Book) -> float | None:
+    """Water of a fill that a reminder asked for, when nobody read the level before: by the pace
+    so far, which it then leaves as it is."""
+    use = use_of(tower, book)
+    if use is None:
+        return None
+    gone = (book.now - use.at) / timedelta(days=1) * use.l_per_d
+    before = max(0.0, use.level_l - gone)
+    return level_l - before if level_l > before else None
 
 
 def _replaced(question: Log, book: Book) -> tuple[Entry, ...]:

@@ -20,7 +20,7 @@ from bot.services.reminding.ruling import active
 from bot.words import sentence
 
 if TYPE_CHECKING:
-    from icalendar import Component, Event, Timezone
+    from icalendar import Alarm, Component, Event, Timezone
 
 _LASTS = timedelta(minutes=15)
 _LAST_CHANGE = date(2038, 1, 1)
@@ -82,9 +82,21 @@ def _event(rule: Rule, book: Book) -> Event:
     zone = zone_of(pattern.zone) if pattern.kind == "wall" else UTC
     if pattern.kind == "elapsed":
         start = instant(start, pattern.zone).replace(tzinfo=None)
+    start += timedelta(minutes=rule.ahead_min)  # what it speaks of; the alarm comes before
     made.add("dtstart", start.replace(tzinfo=UTC if pattern.zone == "UTC" else zone))
+    made.add_component(_alarm(made, rule))
     if pattern.rrule:
         made.add("rrule", vRecur.from_ical(_rule(pattern)))
+    return made
+
+
+def _alarm(event: Event, rule: Rule) -> Alarm:
+    from icalendar import Alarm
+
+    made = Alarm()
+    made.add("action", "DISPLAY")
+    made.add("description", str(event["SUMMARY"]))
+    made.add("trigger", -timedelta(minutes=rule.ahead_min))
     return made
 
 

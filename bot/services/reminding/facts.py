@@ -17,6 +17,7 @@ from bot.services.log.use import change_due, pump_line_l, reaches, refill_mark_l
 from bot.services.newcomer.steps import next_step
 
 _BEFORE_DRY = timedelta(hours=10)
+_MORNINGS = 3
 _CALIBRATE_D = 30  # monthly: common practice, no source
 _FIRST_ASK_D, _SECOND_ASK_D, _TOO_OLD_D = 10, 17, 60  # from memory, no source; the coach decides
 _FULL = 0.995
@@ -88,7 +89,24 @@ def _water(tower: Tower, book: Book, hours: Mapping[str, str]) -> list[Owed]:
     return [
         Owed(what="refill", key=f"refill:{key}", due=refill, again=True),
         Owed(what="pump_line", key=f"pump_line:{key}", due=alarm, again=True),
+        *_still_dry(tower, key, alarm, book),
     ]
+
+
+def _still_dry(tower: Tower, key: str, alarm: datetime, book: Book) -> list[Owed]:
+    """Three more mornings after the alarm, until somebody has looked: a dry tank kills in hours."""
+    use = use_of(tower, book)
+    assert use is not None
+    likely, _, _ = reaches(use, pump_line_l(tower, book))
+    first = book.local(max(likely, alarm)) + timedelta(days=1)
+    morning = time.fromisoformat(book.member.morning)
+    found = []
+    for number in range(_MORNINGS):
+        at = _at(first + timedelta(days=number), morning, book)
+        if at > book.now:
+            again = f"pump_line:{key}:{number + 1}"
+            found.append(Owed(what="pump_line", key=again, due=at, again=True))
+    return found
 
 
 def _last_hour_before(at: datetime, book: Book) -> datetime:

@@ -6,12 +6,13 @@ from datetime import datetime, time, timedelta
 
 from bot.clock import instant
 from bot.errors import Refusal
-from bot.records.answer import Answer, line
+from bot.records.answer import Answer, Offer, line
 from bot.records.book import Book
 from bot.records.changes import AddEntry, Change, CloseDebt, Postpone
 from bot.records.facts import Entry
-from bot.records.questions import Reminded
+from bot.records.questions import Reminded, Undo
 from bot.services.facts import named_tower
+from bot.services.log.entries import mark
 from bot.services.reminding.spoken import here
 
 _HOUR = timedelta(hours=1)
@@ -67,6 +68,6 @@ def _done(question: Reminded, ids: tuple[int, ...], book: Book) -> Answer:
         outcome="answer",
         intent="reminder",
         do=(line("remind.done_logged", text=about, tower=tower.name),),
-        check=(line("remind.undo"),),
+        offers=(Offer(label=line("button.undo"), question=Undo(entry=mark(book.now))),),
         changes=tuple(changes),
     )

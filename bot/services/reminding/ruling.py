@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import pairwise
+from typing import Final
 
 from bot.clock import quiet_until, zone_of
 from bot.errors import Refusal
@@ -18,14 +21,19 @@ from bot.services.coach.rules import must_coach
 from bot.services.facts import named_tower
 from bot.services.moments import clock_minutes, read_clock
 from bot.services.reminding.saying import say_in_room
-from bot.services.reminding.spoken import about, here, next_times, said
+from bot.services.reminding.spoken import about, here, next_times, when_said
 from bot.services.reminding.when import When, read_ahead, read_when
+from bot.words import sentence
 from calc.errors import Unreadable
 
 _PAGE = 8
 _LONGEST = 200
 NUMBER = "#"
+_BY_RECORDS: Final = re.compile(
+    r"\b(half|quarter|low|empty|dry|pump line|tank is|runs? (?:out|low|dry))\b(?! (?:past|an|hour))"
+)
 RECORDS = "records"  # all that the records ask for
+NEWEST = "newest"  # the one set last
 
 
 def remind(question: Remind, book: Book) -> Answer:
@@ -50,12 +58,23 @@ def remind(question: Remind, book: Book) -> Answer:
             found = replace(found, awaits=Awaits(question=question, field="when"))
         raise Ask(found)
     _still_room(book, room=room)
+    if question.when and _BY_RECORDS.search(question.when.casefold()):
+        return _unasked(book)
     rule, when = _rule(question, book, room=room)
     if when.short_months and question.short is None:
         raise Ask(_short(question, rule, book))
     if room and question.sure is None:
         return _preview(question, rule, book)
     return _set(rule, when, book)
+
+
+def _unasked(book: Book) -> Answer:
+    """ "When the tank is half": the records tell, and they do it unasked."""
+    refill = next((r for r in active(book) if r.what == "refill" and r.next_due), None)
+    if refill is None or refill.next_due is None:
+        return Answer(outcome="answer", intent="reminder", do=(line("remind.unasked_soon"),))
+    said_ = line("remind.unasked", at=here(refill.next_due, book))
+    return Answer(outcome="answer", intent="reminder", do=(said_,))
 
 
 def _still_room(book: Book, *, room: bool) -> None:
@@ -139,8 +158,7 @@ def _preview(question: Remind, rule: Rule, book: Book) -> Answer:
         outcome="answer",
         intent="reminder",
         do=(line("remind.preview"), *shown),
-        expect=(line("remind.times", times=tuple(line("remind.stamp", at=Stamp(at, "f"))
-                                                 for at in times)),),
+        expect=(_room_times(times, book),),
         check=(*late, *same, line("remind.nobody_called")),
         offers=(
             Offer(label=line("button.set_it"), question=replace(question, sure="yes")),
@@ -155,15 +173,25 @@ def _set(rule: Rule, when: When, book: Book) -> Answer:
     times = next_times(pattern, book.now)
     if not times:
         raise Refusal("bad.never", text=rule.text[:60])
+    same = [r for r in book.reminding.rules if (r.text, r.pattern) == (rule.text, pattern)]
+    if any(not r.stopped for r in same) and not rule.room:
+        raise Refusal("bad.have_it", outcome="refuse")
     word = "remind.set_room" if rule.room else "remind.set"
-    first = line(word, text=rule.text, when=said(pattern, book))
+    first = line(word, text=rule.text, when=when_said(rule, book))
     return Answer(
         outcome="answer",
         intent="reminder",
         do=(first,),
-        expect=(_times(times, rule, book),),
+        expect=(_times(times, rule, book),) if pattern.rrule or rule.room else (),
         check=(*_notes(pattern, times, when, book), *_reach(book, rule)),
-        offers=(Offer(label=line("button.my_reminders"), question=_list_of(rule)),),
+        offers=(
+            *(
+                (Offer(label=line("button.undo"), question=RemindStop(which=NEWEST)),)
+                if not rule.room
+                else ()
+            ),
+            Offer(label=line("button.my_reminders"), question=_list_of(rule)),
+        ),
         changes=(AddRule(rule=rule),),
     )
 
@@ -174,9 +202,27 @@ def _list_of(rule: Rule) -> Reminders:
 
 def _times(times: list[datetime], rule: Rule, book: Book) -> Line:
     if rule.room:
-        return line("remind.times", times=tuple(line("remind.stamp", at=Stamp(at, "f"))
-                                                for at in times))  # fmt: skip
-    return line("remind.times", times=tuple(line("remind.at", at=here(at, book)) for at in times))
+        return _room_times(times, book)
+    return line("remind.times", times=tuple(_said_at(at, book) for at in times))
+
+
+def _room_times(times: list[datetime], book: Book) -> Line:
+    """When the room will really hear it, on each reader's own clock."""
+    place = book.community
+    heard = [
+        quiet_until(at, place.time_zone, place.quiet_from, place.quiet_to) or at for at in times
+    ]
+    return line(
+        "remind.times", times=tuple(line("remind.stamp", at=Stamp(at, "f")) for at in heard)
+    )
+
+
+def _said_at(at: datetime, book: Book) -> Line:
+    """With its year where that is another."""
+    local = here(at, book)
+    if local.year == here(book.now, book).year:
+        return line("remind.at", at=local)
+    return line("remind.at_year", at=local, year=local.year)
 
 
 def _notes(pattern: Pattern, times: list[datetime], when: When, book: Book) -> tuple[Line, ...]:
@@ -219,6 +265,11 @@ def active(book: Book) -> tuple[Rule, ...]:
     )  # fmt: skip
 
 
+def room_list(book: Book) -> tuple[Rule, ...]:
+    """The room's reminders that still come."""
+    return tuple(r for r in book.reminding.room if r.next_due is not None or r.held)
+
+
 def reminders(question: Reminders, book: Book) -> Answer:
     """What one is reminded of, or what the room is: numbered, with the next time of each."""
     room = question.where == "room"
@@ -230,7 +281,7 @@ def reminders(question: Reminders, book: Book) -> Answer:
             do=(line("remind.tried"),),
             changes=(TakeUp(room=True),),
         )
-    rules = book.reminding.room if room else active(book)
+    rules = room_list(book) if room else active(book)
     notes = [rule for rule in rules if rule.pattern is not None]
     rows = tuple(_row(number, rule, book) for number, rule in enumerate(notes, 1))
     head = line("remind.list_room" if room else "remind.list") if rows else line("remind.none")
@@ -273,7 +324,7 @@ def reminders(question: Reminders, book: Book) -> Answer:
         intent="reminder",
         do=(head, *rows),
         expect=(*records, *off, *held),
-        check=(line("remind.how"),),
+        check=(line("remind.how"),) if rows and may else (),
         offers=tuple(offers),
     )
 
@@ -281,12 +332,14 @@ def reminders(question: Reminders, book: Book) -> Answer:
 def _row(number: int, rule: Rule, book: Book) -> Line:
     pattern = rule.pattern
     assert pattern is not None
-    when = said(pattern, book)
+    when = when_said(rule, book)
     if rule.next_due is None:
         return line("remind.row_waiting", number=number, what=about(rule, book), when=when)
     if rule.room:
+        place = book.community
+        quiet = quiet_until(rule.next_due, place.time_zone, place.quiet_from, place.quiet_to)
         return line("remind.row_room", number=number, what=about(rule, book), when=when,
-                    at=Stamp(rule.next_due, "f"))  # fmt: skip
+                    at=Stamp(quiet or rule.next_due, "f"))  # fmt: skip
     return line("remind.row_next", number=number, what=about(rule, book), when=when,
                 at=here(rule.next_due, book))  # fmt: skip
 
@@ -309,24 +362,39 @@ def _stop_offer(number: int, rule: Rule) -> Offer:
 # Changing and stopping
 
 
-def _chosen(which: str, book: Book) -> list[Rule]:
-    """The rules that a number of the list, a button's number, or "all" means."""
-    mine = [*book.reminding.rules, *(book.reminding.room if book.member.coach else ())]
-    if which.strip().casefold() == "all":
-        return list(active(book))
-    if which == RECORDS:
+def _chosen(which: str, book: Book, where: str | None = None) -> list[Rule]:
+    """The rules that a number of the list, a button's number, "all", or a name means."""
+    words = which.strip().casefold()
+    listed = room_list(book) if where == "room" else active(book)
+    if words == "all":
+        return list(listed)
+    if words == RECORDS:
         return [rule for rule in active(book) if rule.what != NOTE]
-    found = []
-    notes = [rule for rule in active(book) if rule.pattern is not None]
-    for part in which.replace(" ", "").split(","):
-        if part.startswith(NUMBER):
-            rule = next((r for r in mine if f"{NUMBER}{r.id}" == part), None)
-        else:
-            rule = notes[int(part) - 1] if part.isdigit() and 0 < int(part) <= len(notes) else None
-        if rule is None:
-            raise Refusal("bad.rule_gone", outcome="refuse")
-        found.append(rule)
+    notes = [rule for rule in listed if rule.pattern is not None]
+    if words == NEWEST:
+        return [rule for rule in notes if rule.what == NOTE][-1:] or _none()
+    mine = [*book.reminding.rules, *(book.reminding.room if book.member.coach else ())]
+    found: list[Rule] = []
+    for part in words.split(","):
+        found += _one(part.strip(), listed, notes, mine)
     return found
+
+
+def _one(part: str, listed: Sequence[Rule], notes: list[Rule], mine: list[Rule]) -> list[Rule]:
+    if part.startswith(NUMBER):
+        return [rule for rule in mine if f"{NUMBER}{rule.id}" == part] or _none()
+    if part.isdigit():
+        return notes[int(part) - 1 : int(part)] if int(part) > 0 else _none()
+    named = [rule for rule in listed if part and part in _name(rule).casefold()]
+    return named if len(named) == 1 else _none()
+
+
+def _name(rule: Rule) -> str:
+    return rule.text if rule.what == NOTE else sentence(f"fact.{rule.what}")
+
+
+def _none() -> list[Rule]:
+    raise Refusal("bad.rule_gone", outcome="refuse")
 
 
 def stop(question: RemindStop, book: Book) -> Answer:
@@ -338,7 +406,7 @@ def stop(question: RemindStop, book: Book) -> Answer:
     """
     if question.which is None:
         return reminders(Reminders(), book)
-    rules = _chosen(question.which, book)
+    rules = _chosen(question.which, book, question.where) or _none()
     names = tuple(line("remind.name", what=about(rule, book)) for rule in rules)
     if question.back:
         again: tuple[Change, ...] = tuple(EditRule(rule_id=r.id, again=True) for r in rules)
@@ -358,7 +426,7 @@ def stop(question: RemindStop, book: Book) -> Answer:
 
 def _changed(question: Remind, book: Book) -> Answer:
     """Another text or time; what is not named stays."""
-    (rule,) = _chosen(question.which or "", book)[:1]
+    (rule,) = (_chosen(question.which or "", book, question.where) or _none())[:1]
     if rule.room:
         must_coach(book)
     if not question.about and not question.when:
@@ -383,7 +451,7 @@ def _changed(question: Remind, book: Book) -> Answer:
     return Answer(
         outcome="answer",
         intent="reminder",
-        do=(line("remind.changed", what=about(after, book), when=said(after.pattern, book)),),
+        do=(line("remind.changed", what=about(after, book), when=when_said(after, book)),),
         expect=(_times(times, after, book),),
         check=_notes(after.pattern, times, when or When(pattern=after.pattern), book),
         changes=(EditRule(rule_id=rule.id, text=question.about and text, pattern=pattern),),

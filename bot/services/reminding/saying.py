@@ -29,6 +29,7 @@ from bot.records.reminders import NOTE, TROUBLE, WEEK, Debt
 from bot.services.asking import Ask
 from bot.services.log.schedule import schedule
 from bot.services.log.use import change_due, pump_line_l, reaches, refill_mark_l, use_of
+from bot.services.log.writing import REMINDED
 from bot.services.newcomer.steps import next_step
 from bot.services.reminding.facts import last_fill
 from bot.services.reminding.spoken import here
@@ -38,6 +39,7 @@ from calc.errors import CalcError
 LATE = timedelta(minutes=10)
 _THREE_QUARTERS: Final = 0.7
 _DAY: Final = timedelta(days=1)
+_CHANGE_SOON_D: Final = 3
 _STALE: Final = timedelta(hours=1)
 _ALARM_WITHIN: Final = timedelta(hours=40)
 
@@ -139,7 +141,10 @@ def _later(debts: Sequence[Debt], book: Book) -> tuple[Offer, ...]:
             label=line("button.tomorrow"),
             question=Reminded(debts=numbers, act="tomorrow", hour=hour),
         ),
-        Offer(label=line("button.stop_these"), question=stop),
+        Offer(
+            label=line("button.stop_these" if len(rules) == 1 else "button.which_to_stop"),
+            question=stop,
+        ),
     )
 
 
@@ -193,7 +198,7 @@ def _same_cycle(debt: Debt, tower: Tower, book: Book) -> bool:
     """Nothing was filled since the debt was made."""
     fill = last_fill(tower, book)
     began = fill.id if fill and (fill.water_added_l or fill.kind == "change") else 0
-    return debt.key.rsplit(":", 1)[1] == str(began)
+    return debt.key.split(":")[2] == str(began)
 
 
 def _refill(debt: Debt, book: Book) -> Said | None:
@@ -218,7 +223,10 @@ def _refill(debt: Debt, book: Book) -> Said | None:
         late=Weekday(book.local(max(late, book.now))),
     )
     why = line("why.refill", use=Measure(use.l_per_d, "water"), count=use.readings)
-    check = (line("check.read_first"), *found.check[-1:])
+    change = change_due(tower, book)
+    soon = change is not None and (change.on - book.local(book.now)).days <= _CHANGE_SOON_D
+    better = (line("check.change_soon", day=Weekday(change.on)),) if change and soon else ()
+    check = (*better, line("check.read_first"), *found.check[-1:])
     alone = replace(
         found,
         intent="reminder",
@@ -245,11 +253,15 @@ def _amounts(found: Answer) -> tuple[Line, ...]:
 
 
 def _fill_offers(found: Answer) -> tuple[Offer, ...]:
-    """The top-up's own two buttons, "Done" first."""
-    filled = [o for o in found.offers if isinstance(o.question, Log) and o.question.shown]
-    if not filled:
+    """The top-up's own two buttons, "Done" first; nobody has read the level yet."""
+    offers = [
+        replace(offer, question=replace(offer.question, before=None, added=None, shown=REMINDED))
+        for offer in found.offers
+        if isinstance(offer.question, Log) and offer.question.shown
+    ]
+    if not offers:
         return ()
-    return (replace(filled[0], label=line("button.done")), *filled[1:])
+    return (replace(offers[0], label=line("button.done")), *offers[1:])
 
 
 def _pump_line(debt: Debt, book: Book) -> Said | None:
@@ -264,15 +276,28 @@ def _pump_line(debt: Debt, book: Book) -> Said | None:
     gone = (book.now - use.at) / _DAY * use.l_per_d
     level = max(0.02 * tower.tank_l, use.level_l - gone)
     found = topup(TopUp(tower=tower.name, level=f"{level:.6f} l"), book)
-    say = line(
-        "remind.pump_line_now" if early <= book.now else "remind.pump_line",
-        tower=tower.name,
-        mark=Measure(mark, "water"),
-        early=(_part_of_day(max(early, book.now), book),),
-        likely=(_part_of_day(max(likely, book.now), book),),
-    )
+    if likely <= book.now:
+        say = line(
+            "remind.below_line",
+            tower=tower.name,
+            read=Weekday(book.local(use.at)),
+            since=Weekday(book.local(likely)),
+        )
+    else:
+        say = line(
+            "remind.pump_line",
+            tower=tower.name,
+            early=(_part_of_day(max(early, book.now), book),),
+            likely=(_part_of_day(likely, book),),
+        )
     why = line("why.refill", use=Measure(use.l_per_d, "water"), count=use.readings)
-    alone = _answer(say, line("remind.dry"), *found.do, why=why, check=(line("check.read_first"),))
+    alone = _answer(
+        say,
+        line("remind.dry", mark=Measure(mark, "water")),
+        *found.do,
+        why=why,
+        check=(line("check.read_first"),),
+    )
     short = line("remind.row_fill", what=(say,), amounts=_amounts(found))
     return Said(debt=debt, short=short, alone=alone, own=_fill_offers(found))
 

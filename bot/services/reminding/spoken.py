@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from dataclasses import replace
+from datetime import date, datetime, timedelta
 from itertools import islice
 from typing import Final
 
-from bot.clock import recurring, zone_of
+from bot.clock import recurring, wall_key, zone_of
 from bot.records.answer import Line, Measure, Weekday, line
 from bot.records.book import Book
 from bot.records.reminders import Pattern, Rule
@@ -42,9 +43,23 @@ def said(pattern: Pattern, book: Book) -> tuple[Line, ...]:
     if pattern.kind == "elapsed":
         unit = "hours" if parts["FREQ"] == "HOURLY" else "minutes"
         step = Measure(float(parts.get("INTERVAL", 1)), unit)
-        return (line("when.elapsed", step=step), *_end(parts))
+        return (line("when.elapsed", step=step), *_end(parts, book))
     clock = _clock(pattern)
-    return (line("when.at", days=(_days(parts),), clock=clock), *_end(parts))
+    return (line("when.at", days=(_days(parts),), clock=clock), *_end(parts, book))
+
+
+def when_said(rule: Rule, book: Book) -> tuple[Line, ...]:
+    """The times that a rule speaks of, and how long before it is said."""
+    pattern = rule.pattern
+    assert pattern is not None
+    if not rule.ahead_min:
+        return said(pattern, book)
+    lead = timedelta(minutes=rule.ahead_min)
+    start = datetime.fromisoformat(pattern.start_local) + lead
+    event = replace(pattern, start_local=wall_key(start))
+    minutes = rule.ahead_min
+    told = Measure(minutes / 60, "hours") if minutes % 60 == 0 else Measure(minutes, "minutes")
+    return (*said(event, book), line("when.ahead", lead=told))
 
 
 def next_times_all(pattern: Pattern) -> datetime:
@@ -101,12 +116,13 @@ def _of_month(parts: dict[str, str]) -> Line:
     return line("when.nth", nth=(line(f"ordinal.{nth}"),), day=(line(f"day.{name}"),))
 
 
-def _end(parts: dict[str, str]) -> tuple[Line, ...]:
+def _end(parts: dict[str, str], book: Book) -> tuple[Line, ...]:
     if "COUNT" in parts:
         return (line("when.times", times=int(parts["COUNT"])),)
     if "UNTIL" in parts:
-        last = datetime.strptime(parts["UNTIL"][:8], "%Y%m%d").date()  # noqa: DTZ007 - a day
-        return (line("when.until", day=Weekday(last)),)
+        until = datetime.fromisoformat(parts["UNTIL"])
+        last = until if until.tzinfo is None else here(until, book)
+        return (line("when.until", day=Weekday(last.date())),)
     return ()
 
 

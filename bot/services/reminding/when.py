@@ -133,7 +133,13 @@ def _apart(text: str, book: Book, zone: str) -> _Said:
     if found := _FROM.search(said.rest):
         said.start = _day(found["day"], book, zone)
         said.rest = said.rest[: found.start()]
-    said.rest = " ".join(said.rest.split()).removesuffix(" at").removesuffix(" on").strip()
+    said.rest = (
+        " ".join(said.rest.split())
+        .removesuffix(" at")
+        .removesuffix(" on")
+        .removeprefix("on ")
+        .strip()
+    )
     return said
 
 

@@ -42,7 +42,9 @@ async def write_owed(
             row = {"rule_id": mine["id"], "member_id": member_id, "key": one.key, "due": one.due,
                    "again": one.again}  # fmt: skip
             await connection.execute(sqlite_insert(debt).values(row).on_conflict_do_nothing())
-        elif found.state in ("due", "withdrawn") or (found.state == "done" and found.again):
+        elif found.state in ("due", "withdrawn", "stopped") or (
+            found.state == "done" and found.again
+        ):
             # One that the person put off keeps its time while it is still ahead.
             put_off = found.state == "due" and found.post_id is None and found.sent_at is not None
             due = found.due if put_off else one.due

@@ -4,7 +4,7 @@ gone."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from time import monotonic
 from typing import Any
@@ -14,7 +14,7 @@ from sqlalchemy import Row, Select, bindparam, func, insert, select, update
 from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.clock import quiet_until
+from bot.clock import instant, quiet_until
 from bot.records.reminders import NOTE, Body, Claimed, Debt, Recipient
 from bot.storage.engine import Store
 from bot.storage.models import community, debt, member, post, rule
@@ -25,6 +25,7 @@ MOST_TOGETHER = 10  # lines that one message holds
 _BATCH = 200
 _NONCE_S = 110.0  # the platform remembers a nonce for "the past few minutes"
 _SENT = ("sent", "done")
+_ALONE = ("refill", "pump_line")  # feed is poured by these: never shortened to a line of several
 
 
 @dataclass(slots=True)
@@ -33,6 +34,15 @@ class _Gathered:
 
     to: Recipient
     debts: list[Debt]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Step:
+    """missed: occurrences that a debt stands for besides itself; to_next: the time to the next."""
+
+    missed: int = 0
+    to_next: timedelta | None = None
+    soon: bool = False
 
 
 async def claim(
@@ -165,10 +175,9 @@ def _quiet_end(row: Row[Any], now: datetime) -> datetime | None:
 
 async def _advanced(
     connection: AsyncConnection, rows: Sequence[Row[Any]], now: datetime
-) -> dict[int, tuple[int, timedelta | None]]:
-    """Each rule's next debt, written in this transaction; by debt: how many it stands for besides
-    itself, and the time to the next."""
-    found: dict[int, tuple[int, timedelta | None]] = {}
+) -> dict[int, _Step]:
+    """Each rule's next debt, written in this transaction, and what that says of this one."""
+    found: dict[int, _Step] = {}
     new = []
     for row in rows:
         pattern = pattern_of(row._mapping)
@@ -181,52 +190,49 @@ async def _advanced(
                 step = due - row.due
                 break
             missed += 1
-        found[row.debt_id] = (missed, step)
+        found[row.debt_id] = _Step(missed=missed, to_next=step)
     if new:
         await connection.execute(sqlite_insert(debt).on_conflict_do_nothing(), new)
-    late = [{"one": i, "missed": m} for i, (m, _) in found.items() if m]
+    late = [{"one": i, "missed": one.missed} for i, one in found.items() if one.missed]
     if late:
         this = update(debt).where(debt.c.id == bindparam("one"))
         await connection.execute(this.values(missed=bindparam("missed")), late)
-    return await _last_said(connection, rows, found, now)
+    return await _moved(connection, rows, found, now)
 
 
-async def _last_said(
-    connection: AsyncConnection,
-    rows: Sequence[Row[Any]],
-    found: dict[int, tuple[int, timedelta | None]],
-    now: datetime,
-) -> dict[int, tuple[int, timedelta | None]]:
-    """The step kept only where the last one was said within half of it: worth a word."""
-    ids = {row.id for row in rows if row.debt_id in found}
-    query = (
-        select(debt.c.rule_id, func.max(debt.c.sent_at, type_=debt.c.sent_at.type))
-        .where(debt.c.rule_id.in_(ids), debt.c.state.in_(_SENT))
-        .group_by(debt.c.rule_id)
+async def _moved(
+    connection: AsyncConnection, rows: Sequence[Row[Any]], found: dict[int, _Step], now: datetime
+) -> dict[int, _Step]:
+    """Which follow the last one closely because their reader's zone is another since."""
+    wall = {row.id: row for row in rows if row.debt_id in found and row.kind == "wall"}
+    newest = select(func.max(debt.c.id)).where(
+        debt.c.rule_id.in_(wall), debt.c.state.in_(_SENT)
+    ).group_by(debt.c.rule_id)  # fmt: skip
+    query = select(debt.c.rule_id, debt.c.key, debt.c.due, debt.c.sent_at).where(
+        debt.c.id.in_(newest)
     )
-    last = dict((await connection.execute(query)).all()) if ids else {}
-    rule_ids = {row.debt_id: row.id for row in rows}
-    kept: dict[int, tuple[int, timedelta | None]] = {}
-    for debt_id, (missed, step) in found.items():
-        before = last.get(rule_ids[debt_id])
-        near = step is not None and before is not None and now - before < step / 2
-        kept[debt_id] = (missed, step if near and not missed else None)
-    return kept
+    for last in (await connection.execute(query)).all() if wall else ():
+        row = wall[last.rule_id]
+        step = found[row.debt_id]
+        elsewhere = instant(datetime.fromisoformat(last.key), row.zone) != last.due
+        if elsewhere and step.to_next is not None and now - last.sent_at < step.to_next / 2:
+            found[row.debt_id] = replace(step, soon=True)
+    return found
 
 
-def _gathered(
-    rows: Sequence[Row[Any]], advanced: dict[int, tuple[int, timedelta | None]]
-) -> list[_Gathered]:
+def _gathered(rows: Sequence[Row[Any]], advanced: dict[int, _Step]) -> list[_Gathered]:
     """Debts by where they go: several at once in one place make one message."""
     groups: dict[tuple[object, ...], _Gathered] = {}
     full = 0
     for row in rows:
         place: tuple[object, ...] = ("room", row.community_id) if row.room else ("to", row.to_id)
+        if row.what in _ALONE:
+            place = ("alone", row.debt_id)
         if place in groups and len(groups[place].debts) >= MOST_TOGETHER:
             full += 1
             groups[(*place, full)] = groups.pop(place)
-        missed, near = advanced.get(row.debt_id, (row.missed, None))
-        one = _debt(row, missed, soon=near is not None)
+        step = advanced.get(row.debt_id, _Step(missed=row.missed))
+        one = _debt(row, step.missed, soon=step.soon)
         groups.setdefault(place, _Gathered(_recipient(row), [])).debts.append(one)
     return list(groups.values())
 

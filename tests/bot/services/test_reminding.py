@@ -127,7 +127,7 @@ def test_a_refill_says_amounts_and_why_it_came() -> None:
     assert found is not None
     done = found.offers[0].question
     assert isinstance(done, Log)
-    assert (done.level, done.shown) == ("full", "yes")
+    assert (done.level, done.added, done.shown) == ("full", None, "reminded")
 
 
 def test_what_the_log_shows_done_is_not_said() -> None:
