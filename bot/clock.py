@@ -48,6 +48,9 @@ class Sleeper(Protocol):
     def wake(self) -> None:
         """End the waiting, or the next one."""
 
+    def close(self) -> None:
+        """They wait for nothing any more."""
+
     def working(self) -> AbstractContextManager[None]:
         """Something of theirs that goes on while they wait already for the next time."""
 
@@ -80,6 +83,9 @@ class _Napper:
 
     def wake(self) -> None:
         self._woken.set()
+
+    def close(self) -> None:
+        return
 
     def working(self) -> AbstractContextManager[None]:
         return nullcontext()
@@ -148,7 +154,11 @@ def quiet_until(
         return None
     if clock >= end:
         day += timedelta(days=1)
-    return instant(datetime.combine(day, time.fromisoformat(end)), zone_name)
+    local = datetime.combine(day, time.fromisoformat(end), zone_of(zone_name))
+    ends = local.astimezone(UTC)
+    if ends <= at:  # that hour comes twice, and its first time is over
+        ends = local.replace(fold=1).astimezone(UTC)
+    return ends if ends > at else None
 
 
 # Recurrences
@@ -281,9 +291,10 @@ def _walls(start: datetime, parts: dict[str, str], overflow: str, after: str) ->
     parts = _clamped(parts) if overflow == "clamp" else dict(parts)
     if not _ever(parts, start):
         return
-    if after and "COUNT" not in parts:
-        # What is over need not be counted again: the same pattern goes on from there.
-        start = max(start, datetime.fromisoformat(after))
+    if after and parts.get("INTERVAL", "1") == "1" and "COUNT" not in parts:
+        # What is over need not be counted again: every day may begin such a pattern.
+        day = datetime.fromisoformat(after).date()
+        start = max(start, datetime.combine(day, start.time()))
     yield from rrulestr(_text(parts), dtstart=start)
 
 

@@ -51,12 +51,18 @@ class SetSleeper:
         self.asleep = False
         self.at: datetime | None = None
         self._working = 0
+        self._hurried = False  # something is to be tried again in a while of real time
 
     @property
     def resting(self) -> bool:
         """Waiting for a time to come, with nothing in flight."""
         due = self.at is not None and self._clock.now() >= self.at
-        return self.asleep and not due and not self._working
+        return self.asleep and not due and not self._working and not self._hurried
+
+    def close(self) -> None:
+        """They wait for nothing any more."""
+        if self in self._clock.sleepers:
+            self._clock.sleepers.remove(self)
 
     @contextmanager
     def working(self) -> Iterator[None]:
@@ -80,6 +86,7 @@ class SetSleeper:
         loop = asyncio.get_running_loop()
         ends = None if real_s is None else loop.time() + real_s
         self.at = at
+        self._hurried = real_s is not None
         while not self._over(ends, loop.time()):
             self.asleep = True
             self._stirred.clear()

@@ -13,7 +13,7 @@ import aiohttp
 import discord
 import structlog
 
-from bot.chat.send import HANDLE_PREFIX
+from bot.chat.send import HANDLE_PREFIX, view_of
 from bot.records.reminders import Body, Failed, Recipient, Sent
 
 _CLOSED = frozenset({50007, 50278, 10013})
@@ -24,7 +24,7 @@ _OPENING_TOO_FAST = 40003
 _TRY_S = 60.0
 _OPEN_EVERY_S = 1.5  # nothing is published; opening many at once gets a bot limited
 _BLOCKED_S = 600.0
-_LOOK_BACK = 100
+_LOOK_BACK = 2000
 
 
 class Deliverer:
@@ -37,34 +37,47 @@ class Deliverer:
             intents=discord.Intents(guilds=True),  # never used: it does not connect
             allowed_mentions=discord.AllowedMentions.none(),
             max_messages=None,
+            max_ratelimit_timeout=30,  # longer ones are ours to wait for
         )
         self._login = asyncio.Lock()
         self._ready = False
-        self._opening = asyncio.Lock()
         self._opened_at = 0.0
 
     async def close(self) -> None:
         """End its connections."""
         await self._client.close()
 
-    async def send(self, to: Recipient, body: Body, nonce: str) -> Sent | Failed:
-        """One message; a repeat under the same nonce is the same message."""
+    async def open(self, to: Recipient) -> int | Failed:
+        """The private channel with a person; new ones with a pause between."""
+        assert to.user_id is not None
+        wait_s = self._opened_at + _OPEN_EVERY_S - monotonic()
+        if wait_s > 0:
+            await asyncio.sleep(wait_s)
         try:
             async with asyncio.timeout(_TRY_S):
                 await self._logged_in()
-                channel_id = to.channel_id
-                if channel_id is None:
-                    if to.user_id is None:
-                        return Failed(why="gone", code=10003)
-                    channel_id = await self._open(to.user_id)
-                return await self._create(channel_id, body, nonce)
+                return (await self._client.create_dm(discord.Object(to.user_id))).id
+        except Exception as error:
+            found = _outcome(error, private=True)
+            return found if isinstance(found, Failed) else Failed(why="unknown")
+        finally:
+            self._opened_at = monotonic()
+
+    async def send(self, to: Recipient, body: Body, nonce: str) -> Sent | Failed:
+        """One message; a repeat under the same nonce is the same message."""
+        if to.channel_id is None:
+            return Failed(why="gone", code=10003)
+        try:
+            async with asyncio.timeout(_TRY_S):
+                await self._logged_in()
+                return await self._create(to.channel_id, body, nonce)
         except Exception as error:
             return _outcome(error, private=to.user_id is not None)
 
     async def find(self, to: Recipient, body: Body, since: datetime) -> Sent | Failed | None:
         """A message of ours with these buttons, or these words, since then."""
         if to.channel_id is None:
-            return None
+            return None  # the channel is kept before anything is sent there
         try:
             async with asyncio.timeout(_TRY_S):
                 await self._logged_in()
@@ -78,22 +91,12 @@ class Deliverer:
                 await self._client.login(self._token)
                 self._ready = True
 
-    async def _open(self, user_id: int) -> int:
-        """The private channel with a person, opened one at a time and never many at once."""
-        async with self._opening:
-            wait_s = self._opened_at + _OPEN_EVERY_S - monotonic()
-            if wait_s > 0:
-                await asyncio.sleep(wait_s)
-            channel = await self._client.create_dm(discord.Object(user_id))
-            self._opened_at = monotonic()
-            return channel.id
-
     async def _create(self, channel_id: int, body: Body, nonce: str) -> Sent:
         mention = [discord.Object(body.mention)] if body.mention else False
         message = await self._client.get_partial_messageable(channel_id).send(
             body.content,
             nonce=nonce,
-            view=_view(body) or discord.utils.MISSING,
+            view=view_of(body.buttons) or discord.utils.MISSING,
             suppress_embeds=True,
             silent=body.silent,
             allowed_mentions=discord.AllowedMentions(
@@ -102,11 +105,14 @@ class Deliverer:
         )
         return Sent(message_id=message.id, channel_id=channel_id)
 
-    async def _look(self, channel_id: int, body: Body, since: datetime) -> Sent | None:
+    async def _look(self, channel_id: int, body: Body, since: datetime) -> Sent | Failed | None:
+        """Through all that was written since; too much to look through is no answer."""
         keys = {f"{HANDLE_PREFIX}{key}" for key, _ in body.buttons}
         channel = self._client.get_partial_messageable(channel_id)
         own = self._client.user.id if self._client.user else 0
-        async for message in channel.history(limit=_LOOK_BACK, after=since, oldest_first=False):
+        seen = 0
+        async for message in channel.history(limit=_LOOK_BACK, after=since, oldest_first=True):
+            seen += 1
             if message.author.id != own:
                 continue
             ids = {
@@ -117,17 +123,7 @@ class Deliverer:
             }
             if keys & ids if keys else message.content == body.content:
                 return Sent(message_id=message.id, channel_id=channel_id)
-        return None
-
-
-def _view(body: Body) -> discord.ui.View | None:
-    if not body.buttons:
-        return None
-    view = discord.ui.View(timeout=None)
-    for key, label in body.buttons:
-        view.add_item(discord.ui.Button(label=label, custom_id=f"{HANDLE_PREFIX}{key}"))
-    view.stop()
-    return view
+        return Failed(why="unknown") if seen >= _LOOK_BACK else None
 
 
 def _outcome(error: Exception, *, private: bool) -> Sent | Failed:
@@ -136,7 +132,7 @@ def _outcome(error: Exception, *, private: bool) -> Sent | Failed:
         case discord.LoginFailure() | discord.HTTPException(status=401):
             return Failed(why="revoked", code=401)
         case discord.RateLimited():
-            return Failed(why="limited", code=429, wait_s=error.retry_after)
+            return Failed(why="later", code=429, wait_s=error.retry_after)
         case discord.HTTPException(status=429):
             return Failed(why="limited", code=429, wait_s=_BLOCKED_S)
         case discord.HTTPException(code=code) if code == _DELETED:

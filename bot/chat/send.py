@@ -25,11 +25,16 @@ _GONE = frozenset({10062, 40060, 50027})
 
 
 def buttons_of(card: Card, handles: Sequence[str]) -> discord.ui.View | None:
-    """The card's buttons, each with its handle. Nothing is kept in memory for them."""
-    if not card.buttons:
+    """The card's buttons, each with its handle."""
+    return view_of(tuple(zip(handles, card.buttons, strict=True))) if card.buttons else None
+
+
+def view_of(buttons: Sequence[tuple[str, str]]) -> discord.ui.View | None:
+    """Buttons of handle and label. Nothing is kept in memory for them."""
+    if not buttons:
         return None
     view = discord.ui.View(timeout=None)
-    for handle, label in zip(handles, card.buttons, strict=True):
+    for handle, label in buttons:
         view.add_item(discord.ui.Button(label=label, custom_id=f"{HANDLE_PREFIX}{handle}"))
     view.stop()  # dynamic items answer; a waiting view per message would never be freed
     return view

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import discord
 
@@ -102,6 +102,7 @@ async def _press(
         return await desk.no(asker, Refusal("no.not_yours", outcome="refuse"))
     if found.used:
         return await desk.no(asker, Refusal("no.used", outcome="refuse"))
+    asker = replace(asker, community_id=found.community_id)
     name = found.offer.form
     try:
         question, stale = refreshed(found.offer.question, found.made_at, await desk.book(asker))

@@ -31,7 +31,8 @@ class Place:
 class Asker:
     """A person on the platform at one place: a room of a community, or (guild_id None) a
     private conversation. private: only they will see the answer;
-    locale: their client's language, None where the platform does not tell."""
+    locale: their client's language, None where the platform does not tell;
+    community_id: which community a private button is about, whatever their home is."""
 
     user_id: int
     name: str
@@ -39,3 +40,4 @@ class Asker:
     private: bool
     locale: str | None = None
     place: Place | None = None
+    community_id: int | None = None

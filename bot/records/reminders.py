@@ -109,6 +109,7 @@ class Claimed:
     """A post that this worker may send, until its lease ends: `attempt` is the fence.
 
     body: frozen at an earlier try, so that a repeat says the same; tried_at: when that was.
+    stale: something of it was stopped or changed since, so it must not be said again as it was.
     """
 
     id: int
@@ -119,6 +120,7 @@ class Claimed:
     body: Body | None = None
     tried_at: datetime | None = None
     nonce_fresh: bool = True
+    stale: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

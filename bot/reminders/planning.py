@@ -8,7 +8,7 @@ import structlog
 
 from bot.records.reminders import Owed
 from bot.services import owed
-from bot.storage import Store, load_book
+from bot.storage import Store, Unavailable, load_book
 from bot.storage.reminding.plans import Marked, marked, planned
 
 
@@ -23,9 +23,11 @@ async def plan(store: Store, now: datetime) -> bool:
     found: list[tuple[Marked, tuple[Owed, ...] | None]] = []
     for one in some:
         try:
-            book = await load_book(store, one.asker, now)
+            book = await load_book(store, one.asker, now, anew=True)
             keeps = bool(book.towers or book.packed)
-            found.append((one, owed(book, one.hours) if keeps else None))
+            found.append((one, owed(book, one.hours) if keeps else ()))
+        except Unavailable:
+            raise  # they stay marked, and are looked at when the store is there again
         except Exception:
             structlog.get_logger().exception("not planned", member=one.member_id)
             found.append((one, None))

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
+
+import structlog
 
 from bot.clock import quiet_until
 from bot.records.answer import Answer, Offer
 from bot.records.book import Book
 from bot.records.facts import Member
 from bot.records.people import Asker
-from bot.records.reminders import NOTE, TROUBLE, WEEK, Body, Claimed, Recipient
+from bot.records.reminders import NOTE, TROUBLE, WEEK, Body, Claimed, Debt, Recipient
 from bot.render import card, content_of, waiting_note
 from bot.services import numbered, say, say_in_room
 from bot.storage import Store, load_book, named
@@ -20,21 +24,38 @@ _PLAIN = (NOTE, TROUBLE)
 
 
 async def worded(store: Store, claimed: Claimed, now: datetime) -> Frozen:
-    """The post as it is to be sent; without a body when nothing of it serves any more."""
-    if not claimed.debts:
-        return Frozen(post=claimed, body=claimed.body)
-    if claimed.to.user_id is None:
-        return _for_room(claimed, now)
-    book = await _book(store, claimed, now)
-    message = say(claimed.debts, book)
+    """The post as it is to be sent; without a body when nothing of it serves any more.
+
+    One debt that cannot be put into words is set aside: the others are said.
+    """
+    book = None if claimed.to.user_id is None else await _book(store, claimed, now)
+    try:
+        return _said(claimed, claimed.debts, book, now)
+    except Exception:
+        structlog.get_logger().exception("no words for a post", post=claimed.id)
+    good: list[Debt] = []
+    for debt in claimed.debts:
+        with suppress(Exception):  # its traceback stands in the log above
+            _said(claimed, [debt], book, now)
+            good.append(debt)
+    failed = tuple(debt.id for debt in claimed.debts if debt not in good)
+    if not good:
+        return Frozen(post=claimed, body=None, failed=failed)
+    return replace(_said(claimed, good, book, now), failed=failed)
+
+
+def _said(claimed: Claimed, debts: Sequence[Debt], book: Book | None, now: datetime) -> Frozen:
+    if book is None:
+        return _for_room(claimed, debts, now)
+    message = say(debts, book)
     if message.answer is None:
         return Frozen(post=claimed, body=None, void=message.void)
     return _frozen(claimed, message.answer, book, message.void)
 
 
-def _for_room(claimed: Claimed, now: datetime) -> Frozen:
+def _for_room(claimed: Claimed, debts: Sequence[Debt], now: datetime) -> Frozen:
     book = Book(now=now, member=Member(time_zone=claimed.to.time_zone))
-    shown = card(say_in_room(claimed.debts, now), book)
+    shown = card(say_in_room(debts, now), book)
     return Frozen(post=claimed, body=Body(content=content_of(shown)))
 
 

@@ -62,14 +62,14 @@ def book_of(row: Row[Any], asker: Asker, now: datetime) -> Book:
         notes=_notes(_objects(found["notes"])),
         opened=_opened(json.loads(found["opened"] or "[]"), asker.guild_id),
         in_guild=asker.guild_id is not None,
-        homes=_homes(found) if asker.guild_id is None else (),
+        homes=_homes(found, told=asker.community_id is not None) if asker.guild_id is None else (),
     )
 
 
-def _homes(found: Mapping[str, Any]) -> tuple[tuple[int, str], ...]:
+def _homes(found: Mapping[str, Any], *, told: bool) -> tuple[tuple[int, str], ...]:
     """The communities to choose from; none where there is one, or it was chosen."""
     rows = _objects(found["homes"])
-    if found["m_home"] or len(rows) < 2:
+    if told or found["m_home"] or len(rows) < 2:
         return ()
     return tuple((row["id"], row["name"]) for row in rows)
 

@@ -32,15 +32,19 @@ _RECENT = 100  # lines of each tower that an everyday answer may look back on
 _ALL = 1_000_000
 
 
-async def load_book(store: Store, asker: Asker, now: datetime, *, whole: bool = False) -> Book:
+async def load_book(
+    store: Store, asker: Asker, now: datetime, *, whole: bool = False, anew: bool = False
+) -> Book:
     """What may be known when `asker` asks. A stranger, or a new community, gets shipped rules.
 
     whole: the log to its first line, and the count of members, for exports and set-up.
+    anew: read, whatever was read before; for who looks between a commit and the word of it.
     In a room the Book holds the fixed facts only; readings and history are for private answers.
     """
-    key = (asker.user_id, asker.guild_id, asker.private, asker.name, asker.locale, whole)
+    key = (asker.user_id, asker.guild_id, asker.private, asker.name, asker.locale, whole,
+           asker.community_id)  # fmt: skip
     generation = store.generation
-    found = store.books.find(key, generation)
+    found = None if anew else store.books.find(key, generation)
     if found is None:
         found = await _read(store, asker, now, whole=whole)
         store.books.keep(key, generation, found)
@@ -49,6 +53,8 @@ async def load_book(store: Store, asker: Asker, now: datetime, *, whole: bool = 
 
 async def _read(store: Store, asker: Asker, now: datetime, *, whole: bool) -> Book:
     query = _in_private() if asker.guild_id is None else _in_community()
+    if asker.guild_id is None and asker.community_id is not None:
+        query = query.where(member.c.community_id == asker.community_id)
     values = {"user": asker.user_id, "guild": asker.guild_id, "most": _ALL if whole else _RECENT}
     if asker.guild_id is None:
         del values["guild"]

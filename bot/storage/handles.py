@@ -33,6 +33,7 @@ class Found:
     offer: Offer
     made_at: datetime
     used: bool
+    community_id: int | None = None
 
 
 def named(offers: Sequence[Offer]) -> tuple[tuple[str, Offer], ...]:
@@ -84,14 +85,18 @@ async def write_handles(
 
 async def write_private_handles(
     connection: AsyncConnection,
-    many: Sequence[tuple[int, Sequence[tuple[str, Offer]]]],
+    many: Sequence[tuple[int, int, Sequence[tuple[str, Offer]]]],
     now: datetime,
 ) -> None:
-    """Buttons of private messages that the bot sends on its own, by the person's number."""
+    """Buttons of private messages sent on our own: for whom, about which community."""
     rows = [
         row
-        for user_id, offers in many
-        for row in _rows(Asker(user_id=user_id, name="", guild_id=None, private=True), offers, now)
+        for user_id, community_id, offers in many
+        for row in _rows(
+            Asker(user_id=user_id, name="", guild_id=None, private=True, community_id=community_id),
+            offers,
+            now,
+        )
     ]
     if rows:
         await connection.execute(insert(handle), rows)
@@ -102,6 +107,7 @@ def _rows(asker: Asker, offers: Sequence[tuple[str, Offer]], now: datetime) -> l
         {
             "id": key,
             "guild_id": asker.guild_id,
+            "community_id": asker.community_id,
             "user_id": None if offer.anyone else asker.user_id,
             "action": {
                 "question": to_json(offer.question),
@@ -137,7 +143,9 @@ async def use_handle(connection: AsyncConnection, key: str, now: datetime) -> No
 
 async def find_offer(store: Store, asker: Asker, key: str, now: datetime) -> Found | None:
     """What the button `key` stands for, if it is this person's, of this place, and still good."""
-    query = select(handle.c.action, handle.c.made_at, handle.c.used_at).where(
+    query = select(
+        handle.c.action, handle.c.made_at, handle.c.used_at, handle.c.community_id
+    ).where(
         handle.c.id == key,
         or_(handle.c.user_id == asker.user_id, handle.c.user_id.is_(None)),
         handle.c.guild_id.is_(None)
@@ -158,7 +166,12 @@ async def find_offer(store: Store, asker: Asker, key: str, now: datetime) -> Fou
         )
     except (KeyError, TypeError, ValueError):
         return None  # of another version: as good as expired
-    return Found(offer=offer, made_at=row.made_at, used=row.used_at is not None)
+    return Found(
+        offer=offer,
+        made_at=row.made_at,
+        used=row.used_at is not None,
+        community_id=row.community_id,
+    )
 
 
 def _new_id() -> str:

@@ -211,6 +211,8 @@ handle = Table(
     metadata,
     Column("id", String(26), primary_key=True),
     Column("guild_id", BigInteger),
+    # of a private button: which community it is about
+    Column("community_id", Integer),
     # nobody: whoever may see the message, in that community
     Column("user_id", BigInteger, index=True),
     Column("action", JSON, nullable=False),
@@ -271,6 +273,10 @@ post = Table(
     Column("attempt", Integer, nullable=False, server_default="1"),
     Column("boot", String(36), nullable=False),
     Column("lease_until", Float, nullable=False),
+    # a word in the room for one who cannot be reached in private: it pays no debt
+    Column("note", Boolean, nullable=False, server_default=false()),
+    # something of it was stopped or changed since it was put into words
+    Column("stale", Boolean, nullable=False, server_default=false()),
     # what a repeat is known by at the platform; never used for another post, whatever is deleted
     Column("nonce", String(25), nullable=False),
     Column("body", JSON),

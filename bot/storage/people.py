@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import and_, func, insert, select, update
+from sqlalchemy import and_, func, insert, select, true, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.errors import Refusal
@@ -48,7 +48,12 @@ async def writer(connection: AsyncConnection, asker: Asker, known_id: int, now: 
         found = (
             await connection.execute(
                 select(member.c.community_id, member.c.id, member.c.name)
-                .where(member.c.user_id == asker.user_id)
+                .where(
+                    member.c.user_id == asker.user_id,
+                    true()
+                    if asker.community_id is None
+                    else member.c.community_id == asker.community_id,
+                )
                 .order_by(member.c.home.desc(), member.c.id)
             )
         ).first()

@@ -166,6 +166,7 @@ SENTENCES: Final = {
     "bad.too_often": "Every {minutes} minutes is the most often. How often?",
     "bad.rule_limit": "{count} reminders are the most. Stop one first: /reminders list.",
     "bad.text_long": "At most {count} characters. Can you say it shorter?",
+    "bad.over": "That one is over. /reminders new sets another.",
     "bad.have_it": "You have that one already: /reminders list.",
     "bad.rule_gone": "No such reminder here. /reminders list shows what there is.",
     "bad.debt_gone": "That reminder is over.",

@@ -1,7 +1,7 @@
 """reminders
 
 Revision ID: 0003
-Create Date: 2026-11-27 01:41:44.785633
+Create Date: 2026-11-27 02:08:27.081305
 """
 
 from __future__ import annotations
@@ -35,6 +35,8 @@ def upgrade() -> None:
         sa.Column("attempt", sa.Integer(), server_default="1", nullable=False),
         sa.Column("boot", sa.String(length=36), nullable=False),
         sa.Column("lease_until", sa.Float(), nullable=False),
+        sa.Column("note", sa.Boolean(), server_default=sa.text("0"), nullable=False),
+        sa.Column("stale", sa.Boolean(), server_default=sa.text("0"), nullable=False),
         sa.Column("nonce", sa.String(length=25), nullable=False),
         sa.Column("body", sa.JSON(), nullable=True),
         sa.Column("tried_at", bot.storage.types.UtcTime(), nullable=True),
@@ -132,6 +134,9 @@ def upgrade() -> None:
             sa.Column("room_held", sa.Boolean(), server_default=sa.text("0"), nullable=False)
         )
 
+    with op.batch_alter_table("handle", schema=None) as batch_op:
+        batch_op.add_column(sa.Column("community_id", sa.Integer(), nullable=True))
+
     with op.batch_alter_table("member", schema=None) as batch_op:
         batch_op.add_column(
             sa.Column("evening", sa.String(length=5), server_default="18:30", nullable=False)
@@ -151,7 +156,7 @@ def upgrade() -> None:
     with op.batch_alter_table("tower", schema=None) as batch_op:
         batch_op.add_column(sa.Column("moved_in_on", sa.Date(), nullable=True))
 
-    # Whoever keeps a tower is looked at once: what their records owe.
+    # Everybody is looked at once: what their records owe.
     op.execute("INSERT INTO replan (member_id, mark) SELECT id, 1 FROM member")
 
 
@@ -166,6 +171,9 @@ def downgrade() -> None:
         batch_op.drop_column("channel_id")
         batch_op.drop_column("calibrated_on")
         batch_op.drop_column("evening")
+
+    with op.batch_alter_table("handle", schema=None) as batch_op:
+        batch_op.drop_column("community_id")
 
     with op.batch_alter_table("community", schema=None) as batch_op:
         batch_op.drop_column("room_held")

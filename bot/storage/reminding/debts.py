@@ -17,7 +17,7 @@ from bot.records.reminders import FACTS, WEEK, Owed, Pattern
 from bot.storage.engine import new_key
 from bot.storage.models import community, debt, member, rule
 from bot.storage.people import Writer
-from bot.storage.reminding.rules import owe_next
+from bot.storage.reminding.rules import owe_next, words_changed
 from bot.storage.reminding.zones import OPEN
 
 _SUNDAY = 6
@@ -27,7 +27,7 @@ async def write_owed(
     connection: AsyncConnection, member_id: int, owed: Sequence[Owed], now: datetime
 ) -> None:
     """Debts as the facts stand now: new ones, other times, and those that nothing owes any more."""
-    rules = await _fact_rules(connection, member_id, now)
+    rules = await _fact_rules(connection, member_id, now, make=bool(owed))
     query = select(debt).where(debt.c.rule_id.in_([r["id"] for r in rules.values()]))
     there = {(row.rule_id, row.key): row for row in (await connection.execute(query)).all()}
     wanted: set[tuple[int, str]] = set()
@@ -59,13 +59,13 @@ async def write_owed(
 
 
 async def _fact_rules(
-    connection: AsyncConnection, member_id: int, now: datetime
+    connection: AsyncConnection, member_id: int, now: datetime, *, make: bool
 ) -> dict[str, Mapping[Any, Any]]:
     """The person's rule for each fact, and for the week ahead; made when they are first needed."""
     query = select(rule).where(rule.c.member_id == member_id, rule.c.what.in_((*FACTS, WEEK)))
     there = {row.what: row._mapping for row in (await connection.execute(query)).all()}
     missing = [what for what in FACTS if what not in there]
-    if missing:
+    if missing and make:
         who = (
             await connection.execute(
                 select(member.c.community_id, member.c.evening, member.c.time_zone).where(
@@ -97,28 +97,26 @@ async def _week(
 
 
 async def close_debt(connection: AsyncConnection, change: CloseDebt, who: Writer) -> dict[str, Any]:
-    """Done; a second hand finds it done already, which is as well."""
-    await connection.execute(
+    """Done; pressed under a second message of it, nothing is written twice."""
+    mine = (debt.c.id == change.debt_id) & (debt.c.member_id == who.member_id)
+    await words_changed(connection, mine)
+    closed = await connection.execute(
         update(debt)
-        .where(
-            debt.c.id == change.debt_id,
-            debt.c.member_id == who.member_id,
-            debt.c.state.in_(("sent", "due", "held", "posted")),
-        )
+        .where(mine, debt.c.state.in_(("sent", "due", "held", "posted")))
         .values(state="done")
     )
+    if closed.rowcount == 0:
+        raise Refusal("bad.debt_gone", outcome="refuse")
     return {"debt": change.debt_id}
 
 
 async def postpone(connection: AsyncConnection, change: Postpone, who: Writer) -> dict[str, Any]:
     """The same debts once more, later; their keys stay."""
+    mine = debt.c.id.in_(change.debt_ids) & (debt.c.member_id == who.member_id)
+    await words_changed(connection, mine)
     done = await connection.execute(
         update(debt)
-        .where(
-            debt.c.id.in_(change.debt_ids),
-            debt.c.member_id == who.member_id,
-            debt.c.state.in_(("sent", "due", "held", "withdrawn")),
-        )
+        .where(mine, debt.c.state.in_(("sent", "due", "held", "withdrawn", "posted")))
         .values(state="due", due=change.until, post_id=None, missed=0)
     )
     if done.rowcount == 0:

@@ -14,6 +14,7 @@ from time import monotonic
 
 from sqlalchemy import ColumnElement, and_, or_
 
+from bot.records.reminders import Claimed
 from bot.storage.models import post
 
 _BOOT = Path("/proc/sys/kernel/random/boot_id")
@@ -54,11 +55,12 @@ def ended() -> ColumnElement[bool]:
     return or_(post.c.boot != boot_id(), post.c.lease_until <= monotonic())
 
 
-def held_by(owner: str, post_id: int, attempt: int) -> ColumnElement[bool]:
-    """The fence: still this worker's, and not claimed anew since."""
+def held_by(owner: str, one: Claimed) -> ColumnElement[bool]:
+    """The fence: the same post, still this worker's, and not claimed anew since."""
     return and_(
-        post.c.id == post_id,
+        post.c.id == one.id,
+        post.c.nonce == one.nonce,
         post.c.owner == owner,
-        post.c.attempt == attempt,
+        post.c.attempt == one.attempt,
         post.c.state == "open",
     )

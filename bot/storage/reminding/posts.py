@@ -3,26 +3,29 @@ gone."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import json
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from time import monotonic
 from typing import Any
 
 import structlog
-from sqlalchemy import Row, Select, bindparam, func, insert, select, update
+from sqlalchemy import Row, Select, Text, and_, bindparam, cast, func, insert, or_, select, update
 from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.clock import instant, quiet_until
-from bot.records.reminders import NOTE, Body, Claimed, Debt, Recipient
+from bot.clock import elapsed_key, instant, quiet_until, zone_of
+from bot.records.reminders import NOTE, Body, Claimed, Debt, Pattern, Recipient
 from bot.storage.engine import Store
 from bot.storage.models import community, debt, member, post, rule
 from bot.storage.reminding.leases import Lease, boot_id, ended, new_nonce
 from bot.storage.reminding.rules import coming, pattern_of, rule_of
 
 MOST_TOGETHER = 10  # lines that one message holds
-_BATCH = 200
+_LONGEST, _LINE = 1800, 90  # of the platform's 2,000; what stands beside a line's own text
+_BATCH, _AT_ONCE = 200, 2000
+_FRESH = timedelta(minutes=1)
 _NONCE_S = 110.0  # the platform remembers a nonce for "the past few minutes"
 _SENT = ("sent", "done")
 _ALONE = ("refill", "pump_line")  # feed is poured by these: never shortened to a line of several
@@ -55,8 +58,8 @@ async def claim(
     """
     async with store.write() as connection:
         begun = await _left_behind(connection, lease)
-        rows = (await connection.execute(_due(), {"now": now, "most": most})).all()
-        readable = await _readable(connection, rows)
+        rows = await _due_rows(connection, now, most)
+        readable = await _readable(connection, rows, now)
         kept = await _one_each(connection, await _put_off(connection, readable, now))
         if not kept:
             return begun
@@ -64,14 +67,29 @@ async def claim(
         return (*begun, *await _write_posts(connection, groups, lease, now))
 
 
-def _due() -> Select[Any]:
-    """What is due, oldest first, with its rule and whom it goes to."""
-    return (
-        _joined()
-        .where(debt.c.state == "due", debt.c.due <= bindparam("now"))
-        .order_by(debt.c.due, debt.c.id)
-        .limit(bindparam("most"))
+async def _due_rows(connection: AsyncConnection, now: datetime, most: int) -> Sequence[Row[Any]]:
+    """All that is due for those whose turn it is, so that it folds: who waits longest, and who
+    fell due just now, whom a long backlog must not hold up."""
+    due = (debt.c.state == "due", debt.c.due <= now)
+    place = select(debt.c.member_id, rule.c.room).join(rule, rule.c.id == debt.c.rule_id)
+    oldest = place.where(*due).order_by(debt.c.due, debt.c.id).limit(most)
+    fresh = place.where(*due, debt.c.due > now - _FRESH).order_by(debt.c.due).limit(most)
+    turns = {
+        (row.member_id, row.room)
+        for query in (oldest, fresh)
+        for row in (await connection.execute(query)).all()
+    }
+    if not turns:
+        return ()
+    theirs = [member_id for member_id, room in turns if not room]
+    rooms = [member_id for member_id, room in turns if room]
+    whose = or_(
+        and_(~rule.c.room, debt.c.member_id.in_(theirs)),
+        and_(rule.c.room, debt.c.member_id.in_(rooms)),
     )
+    query_ = _joined().where(*due, whose).order_by(debt.c.due, debt.c.id).limit(_AT_ONCE)
+    rows: Sequence[Row[Any]] = (await connection.execute(query_)).all()
+    return rows
 
 
 def _joined() -> Select[Any]:
@@ -106,7 +124,9 @@ def _joined() -> Select[Any]:
     )
 
 
-async def _readable(connection: AsyncConnection, rows: Sequence[Row[Any]]) -> list[Row[Any]]:
+async def _readable(
+    connection: AsyncConnection, rows: Sequence[Row[Any]], now: datetime
+) -> list[Row[Any]]:
     """Those whose rule can be read; one that cannot is set aside, and holds up nobody."""
     kept, broken = [], []
     for row in rows:
@@ -114,6 +134,8 @@ async def _readable(connection: AsyncConnection, rows: Sequence[Row[Any]]) -> li
             pattern = pattern_of(row._mapping)
             if pattern is not None:
                 next(coming(pattern, row.debt_key), None)
+            _quiet_end(row, now)
+            zone_of(row.time_zone)
             kept.append(row)
         except (ValueError, TypeError, KeyError) as error:
             structlog.get_logger().error("set aside", debt=row.debt_id, reason=str(error))
@@ -183,8 +205,9 @@ async def _advanced(
         pattern = pattern_of(row._mapping)
         if pattern is None or row.sent_at is not None or row.stopped_at is not None:
             continue
-        missed, step = 0, None
-        for key, due in coming(pattern, row.debt_key):
+        missed, step = _jumped(pattern, row.debt_key, now)
+        after = row.debt_key if not missed else elapsed_key(now)
+        for key, due in coming(pattern, after):
             if due > now:
                 new.append({"rule_id": row.id, "member_id": row.to_id, "key": key, "due": due})
                 step = due - row.due
@@ -200,16 +223,31 @@ async def _advanced(
     return await _moved(connection, rows, found, now)
 
 
+def _jumped(pattern: Pattern, key: str, now: datetime) -> tuple[int, timedelta | None]:
+    """How many of a real-time rule fell due since, without counting each."""
+    parts = dict(part.split("=") for part in pattern.rrule.split(";")) if pattern.rrule else {}
+    if pattern.kind != "elapsed" or not parts or "COUNT" in parts or "UNTIL" in parts:
+        return 0, None
+    unit = timedelta(hours=1) if parts["FREQ"] == "HOURLY" else timedelta(minutes=1)
+    since = now - datetime.fromisoformat(key)
+    return max(0, since // (unit * int(parts.get("INTERVAL", 1)))), None
+
+
 async def _moved(
     connection: AsyncConnection, rows: Sequence[Row[Any]], found: dict[int, _Step], now: datetime
 ) -> dict[int, _Step]:
     """Which follow the last one closely because their reader's zone is another since."""
     wall = {row.id: row for row in rows if row.debt_id in found and row.kind == "wall"}
-    newest = select(func.max(debt.c.id)).where(
-        debt.c.rule_id.in_(wall), debt.c.state.in_(_SENT)
-    ).group_by(debt.c.rule_id)  # fmt: skip
+    newest = (
+        select(debt.c.id)
+        .where(debt.c.rule_id == rule.c.id, debt.c.state.in_(_SENT))
+        .order_by(debt.c.id.desc())
+        .limit(1)
+        .correlate(rule)
+        .scalar_subquery()
+    )
     query = select(debt.c.rule_id, debt.c.key, debt.c.due, debt.c.sent_at).where(
-        debt.c.id.in_(newest)
+        debt.c.id.in_(select(newest).where(rule.c.id.in_(wall)))
     )
     for last in (await connection.execute(query)).all() if wall else ():
         row = wall[last.rule_id]
@@ -228,13 +266,20 @@ def _gathered(rows: Sequence[Row[Any]], advanced: dict[int, _Step]) -> list[_Gat
         place: tuple[object, ...] = ("room", row.community_id) if row.room else ("to", row.to_id)
         if row.what in _ALONE:
             place = ("alone", row.debt_id)
-        if place in groups and len(groups[place].debts) >= MOST_TOGETHER:
+        if place in groups and _is_full(groups[place], row):
             full += 1
             groups[(*place, full)] = groups.pop(place)
         step = advanced.get(row.debt_id, _Step(missed=row.missed))
         one = _debt(row, step.missed, soon=step.soon)
         groups.setdefault(place, _Gathered(_recipient(row), [])).debts.append(one)
     return list(groups.values())
+
+
+def _is_full(group: _Gathered, row: Row[Any]) -> bool:
+    """Ten lines, or what one message holds when every sign in it has to be escaped."""
+    texts = [*(d.rule.text for d in group.debts), row.text]
+    longest = sum(_LINE + len(text) + sum(not c.isalnum() for c in text) for text in texts)
+    return len(group.debts) >= MOST_TOGETHER or longest > _LONGEST
 
 
 def _debt(row: Row[Any], missed: int, *, soon: bool = False) -> Debt:
@@ -305,7 +350,13 @@ async def _write_posts(
 
 async def _left_behind(connection: AsyncConnection, lease: Lease) -> tuple[Claimed, ...]:
     """Posts whose lease ended: of a worker that died, or that are to be tried again now."""
-    query = select(post).where(post.c.state == "open", ended()).order_by(post.c.id).limit(_BATCH)
+    columns = [c for c in post.c if c.name != "body"]
+    query: Select[Any] = (
+        select(*columns, cast(post.c.body, Text).label("body"))
+        .where(post.c.state == "open", ended())
+        .order_by(post.c.id)
+        .limit(_BATCH)
+    )
     rows = (await connection.execute(query)).all()
     if not rows:
         return ()
@@ -313,55 +364,72 @@ async def _left_behind(connection: AsyncConnection, lease: Lease) -> tuple[Claim
     await connection.execute(
         update(post)
         .where(post.c.id.in_(ids))
-        .values(owner=lease.owner, attempt=post.c.attempt + 1, **lease.until())
+        .values(owner=lease.owner, attempt=post.c.attempt + 1, stale=False, **lease.until())
     )
-    return tuple(await _reclaimed(connection, rows))
+    found, empty = await _reclaimed(connection, rows)
+    if empty:
+        # All it was to say was stopped or done: it must not go anywhere.
+        await connection.execute(
+            update(post).where(post.c.id.in_(empty)).values(state="void", body=None)
+        )
+    return tuple(found)
 
 
-async def _reclaimed(connection: AsyncConnection, rows: Sequence[Row[Any]]) -> list[Claimed]:
+async def _reclaimed(
+    connection: AsyncConnection, rows: Sequence[Row[Any]]
+) -> tuple[list[Claimed], list[int]]:
+    """Those that still say something, and the numbers of those that do not."""
     ids = [row.id for row in rows]
     owed: dict[int, list[Row[Any]]] = {}
     query = _joined().where(debt.c.post_id.in_(ids), debt.c.state == "posted").order_by(debt.c.id)
     for one in (await connection.execute(query)).all():
         owed.setdefault(one.post_id, []).append(one)
-    found = []
+    found, empty = [], []
     for row in rows:
         debts = owed.get(row.id, [])
-        to = _recipient(debts[0]) if debts else await _recipient_of(connection, row)
-        fresh = row.tried_mono is None or (
-            row.boot == boot_id() and monotonic() - row.tried_mono < _NONCE_S
-        )
+        body = _body(row.body)
+        if not debts and not (row.note and body is not None):
+            empty.append(row.id)
+            continue
         found.append(
             Claimed(
                 id=row.id,
                 attempt=row.attempt + 1,
                 nonce=row.nonce,
-                to=to,
+                to=_recipient(debts[0]) if debts else await _room_of_note(connection, row),
                 debts=tuple(_debt(one, one.missed) for one in debts),
-                body=_body(row.body),
+                body=body,
                 tried_at=row.tried_at,
-                nonce_fresh=fresh,
+                nonce_fresh=_is_fresh(row),
+                stale=row.stale,
             )
         )
-    return found
+    return found, empty
 
 
-async def _recipient_of(connection: AsyncConnection, row: Row[Any]) -> Recipient:
-    """Of a post without debts: a note in a room, or one whose debts were all taken back."""
-    query: Select[Any] = select(community.c.guild_id, community.c.room_id).where(
-        community.c.id == row.community_id
-    )
-    place = (await connection.execute(query)).one()
-    return Recipient(
-        community_id=row.community_id,
-        guild_id=place.guild_id,
-        channel_id=row.channel_id or place.room_id,
-    )
+def _is_fresh(row: Row[Any]) -> bool:
+    """Whether the platform still knows the nonce of the last try."""
+    if row.tried_mono is None:
+        return True
+    return bool(row.boot == boot_id() and monotonic() - row.tried_mono < _NONCE_S)
 
 
-def _body(data: dict[str, Any] | None) -> Body | None:
-    if data is None:
+async def _room_of_note(connection: AsyncConnection, row: Row[Any]) -> Recipient:
+    query = select(community.c.guild_id).where(community.c.id == row.community_id)
+    guild_id = (await connection.execute(query)).scalar_one()
+    return Recipient(community_id=row.community_id, guild_id=guild_id, channel_id=row.channel_id)
+
+
+def _body(text: str | None) -> Body | None:
+    """None where there are no words yet, or none that can be read: it is worded anew then."""
+    try:
+        data = json.loads(text or "null")
+        return None if data is None else _words(data)
+    except (ValueError, KeyError, TypeError):
         return None
+
+
+def _words(data: dict[str, Any]) -> Body:
     return Body(
         content=data["content"],
         buttons=tuple((key, label) for key, label in data["buttons"]),
@@ -375,14 +443,17 @@ def next_due() -> Select[Any]:
     return select(func.min(debt.c.due, type_=debt.c.due.type)).where(debt.c.state == "due")
 
 
-def next_lease() -> Select[Any]:
-    """The next time by the monotonic clock at which a post may be tried again."""
-    return select(func.min(post.c.lease_until)).where(post.c.state == "open")
+async def waits(
+    store: Store, sending: Collection[str] = ()
+) -> tuple[datetime | None, float | None]:
+    """The calendar moment, and the real seconds, until there is something to do.
 
-
-async def waits(store: Store) -> tuple[datetime | None, float | None]:
-    """The calendar moment, and the real seconds, until there is something to do."""
+    sending: the nonces of what is on its way; its own end is told of otherwise.
+    """
+    next_lease = select(func.min(post.c.lease_until)).where(
+        post.c.state == "open", post.c.nonce.notin_(sending)
+    )
     async with store.read() as connection:
         due = (await connection.execute(next_due())).scalar()
-        ends = (await connection.execute(next_lease())).scalar()
+        ends = (await connection.execute(next_lease)).scalar()
     return due, None if ends is None else max(0.0, ends - monotonic())

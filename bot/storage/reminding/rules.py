@@ -6,8 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Row, Select, and_, func, insert, or_, select, update
-from sqlalchemy.dialects.sqlite import insert as sqlite_insert
+from sqlalchemy import ColumnElement, Row, Select, and_, func, insert, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.clock import recurring
@@ -15,10 +14,13 @@ from bot.errors import Refusal
 from bot.records.changes import AddRule, EditRule, StopRules
 from bot.records.reminders import MOST_ROOM_RULES, MOST_RULES, NOTE, Pattern, Reminding, Rule
 from bot.storage.engine import new_key
-from bot.storage.models import debt, member, rule
+from bot.storage.models import debt, member, post, rule
 from bot.storage.people import Writer
 from bot.storage.reminding.zones import OPEN
+from bot.storage.towers import must_keep
 from bot.storage.types import UtcTime
+
+_SAID = ("sent", "done", "folded", "posted")
 
 
 def pattern_of(row: Mapping[Any, Any]) -> Pattern | None:
@@ -57,6 +59,8 @@ async def add_rule(
     """A rule with its first debt, in the same transaction."""
     made = change.rule
     await _room_left(connection, made, who)
+    if made.tower_id is not None:
+        await must_keep(connection, made.tower_id, who)
     told = made.pattern
     row = {
         "community_id": who.community_id,
@@ -83,32 +87,48 @@ async def add_rule(
 
 
 async def owe_next(
-    connection: AsyncConnection,
-    rule_id: int,
-    member_id: int,
-    pattern: Pattern,
-    now: datetime,
-    after: str = "",
+    connection: AsyncConnection, rule_id: int, member_id: int, pattern: Pattern, now: datetime
 ) -> bool:
-    """The debt of a rule's next occurrence; False where the rule is over."""
-    found = first_after(pattern, now, after)
-    if found is None:
-        return False
-    key, due = found
-    row = {"rule_id": rule_id, "member_id": member_id, "key": key, "due": due}
-    await connection.execute(sqlite_insert(debt).values(row).on_conflict_do_nothing())
-    return True
+    """The debt of a rule's next occurrence; False where the rule is over.
+
+    One that was said already is not owed again, whatever the clock or the zone is now.
+    """
+    query = select(debt.c.key, debt.c.state).where(debt.c.rule_id == rule_id)
+    there = {row.key: row.state for row in (await connection.execute(query)).all()}
+    said = max((key for key, state in there.items() if state in _SAID), default="")
+    for key, due in coming(pattern, said):
+        if due <= now:
+            continue
+        if key in there:
+            await connection.execute(
+                update(debt)
+                .where(debt.c.rule_id == rule_id, debt.c.key == key)
+                .values(state="due", due=due, post_id=None, missed=0, sent_at=None)
+            )
+            return True
+        row = {"rule_id": rule_id, "member_id": member_id, "key": key, "due": due}
+        await connection.execute(insert(debt).values(row))
+        return True
+    return False
 
 
-async def _room_left(connection: AsyncConnection, made: Rule, who: Writer) -> None:
-    """Commands at once may all have found the last place free; here only one does."""
+async def _room_left(connection: AsyncConnection, of: Rule | Row[Any], who: Writer) -> None:
+    """Commands at once may all have found the last place free; here only one does.
+
+    What is over takes no place.
+    """
     mine = (
         and_(rule.c.community_id == who.community_id, rule.c.room)
-        if made.room
+        if of.room
         else and_(rule.c.member_id == who.member_id, ~rule.c.room)
     )
-    most = MOST_ROOM_RULES if made.room else MOST_RULES
-    query = select(func.count()).where(mine, rule.c.what == NOTE, rule.c.stopped_at.is_(None))
+    most = MOST_ROOM_RULES if of.room else MOST_RULES
+    to_come = select(debt.c.id).where(
+        debt.c.rule_id == rule.c.id, debt.c.state.in_((*OPEN, "posted"))
+    )
+    query = select(func.count()).where(
+        mine, rule.c.what == NOTE, rule.c.stopped_at.is_(None), to_come.exists()
+    )
     if ((await connection.execute(query)).scalar() or 0) >= most:
         raise Refusal("bad.rule_limit", outcome="refuse", count=most)
 
@@ -132,31 +152,22 @@ async def edit_rule(
             "zone": told.zone,
             "overflow": told.overflow,
         }
+    if change.again and row.what == NOTE:
+        await _room_left(connection, row, who)
     if values or change.again:
         await connection.execute(
             update(rule).where(rule.c.id == change.rule_id).values(stopped_at=None, **values)
         )
     if told is not None:
         await _end_debts(connection, [change.rule_id])
+    elif change.text is not None:
+        await words_changed(connection, debt.c.rule_id == change.rule_id)
     pattern = told or (pattern_of(row._mapping) if change.again else None)
     if pattern is not None:
-        await owe_next(connection, change.rule_id, row.member_id, pattern, now)
-        await _reopen(connection, change.rule_id, pattern, now)
+        coming_ = await owe_next(connection, change.rule_id, row.member_id, pattern, now)
+        if not coming_:
+            raise Refusal("bad.over", outcome="refuse")
     return {"rule": change.rule_id}
-
-
-async def _reopen(
-    connection: AsyncConnection, rule_id: int, pattern: Pattern, now: datetime
-) -> None:
-    """A debt that was stopped and is to come again under the same key."""
-    found = first_after(pattern, now)
-    if found is None:
-        return
-    await connection.execute(
-        update(debt)
-        .where(debt.c.rule_id == rule_id, debt.c.key == found[0], debt.c.state == "stopped")
-        .values(state="due", due=found[1], post_id=None, missed=0)
-    )
 
 
 async def stop_rules(
@@ -172,10 +183,19 @@ async def stop_rules(
 
 
 async def _end_debts(connection: AsyncConnection, ids: Sequence[int]) -> None:
+    await words_changed(connection, debt.c.rule_id.in_(ids))
     await connection.execute(
         update(debt)
         .where(debt.c.rule_id.in_(ids), debt.c.state.in_((*OPEN, "posted")))
         .values(state="stopped")
+    )
+
+
+async def words_changed(connection: AsyncConnection, which: ColumnElement[bool]) -> None:
+    """What is being sent of these debts says something that is no more so."""
+    posts = select(debt.c.post_id).where(which, debt.c.state == "posted")
+    await connection.execute(
+        update(post).where(post.c.id.in_(posts), post.c.state == "open").values(stale=True)
     )
 
 

@@ -20,7 +20,6 @@ from bot.storage.models import community, debt, member, post, rule
 from bot.storage.reminding.leases import Lease, held_by, new_nonce
 from bot.storage.reminding.plans import mark_one
 
-MOST_TRIES = 12
 _LONGEST_WAIT_S = 900.0
 
 
@@ -28,12 +27,13 @@ _LONGEST_WAIT_S = 900.0
 class Frozen:
     """A post as it is to be sent; body None: nothing of it serves any more.
 
-    void: debts that their facts no longer owe.
+    void: debts that their facts no longer owe; failed: those that cannot be put into words.
     """
 
     post: Claimed
     body: Body | None
     void: tuple[int, ...] = ()
+    failed: tuple[int, ...] = ()
     offers: tuple[tuple[str, Offer], ...] = ()
 
 
@@ -64,7 +64,9 @@ async def freeze(
         )
         await _void_debts(connection, ours)
         await write_private_handles(
-            connection, [(one.post.to.user_id or 0, one.offers) for one in ours], now
+            connection,
+            [(one.post.to.user_id or 0, one.post.to.community_id, one.offers) for one in ours],
+            now,
         )
     return frozenset(one.post.id for one in ours)
 
@@ -72,18 +74,24 @@ async def freeze(
 async def _still_held(
     connection: AsyncConnection, lease: Lease, many: Sequence[Frozen]
 ) -> list[Frozen]:
-    query = select(post.c.id, post.c.attempt).where(
+    query = select(post.c.id, post.c.attempt, post.c.nonce).where(
         post.c.id.in_([one.post.id for one in many]),
         post.c.owner == lease.owner,
         post.c.state == "open",
     )
-    held = {(row.id, row.attempt) for row in (await connection.execute(query)).all()}
-    return [one for one in many if (one.post.id, one.post.attempt) in held]
+    held = {(row.id, row.attempt, row.nonce) for row in (await connection.execute(query)).all()}
+    return [one for one in many if (one.post.id, one.post.attempt, one.post.nonce) in held]
 
 
 async def _void_debts(connection: AsyncConnection, many: Sequence[Frozen]) -> None:
     """What its facts no longer owe is looked at again: it may be owed another time."""
     for one in many:
+        if one.failed:
+            await connection.execute(
+                update(debt)
+                .where(debt.c.id.in_(one.failed), debt.c.state == "posted")
+                .values(state="failed", post_id=None)
+            )
         if not one.void:
             continue
         await connection.execute(
@@ -103,11 +111,38 @@ def _json(body: Body) -> dict[str, Any]:
     }
 
 
-async def still_owed(store: Store, one: Claimed) -> bool:
-    """Whether anything of a post is still to be said: it may have been stopped since the claim."""
-    query = select(debt.c.id).where(debt.c.post_id == one.id, debt.c.state == "posted").limit(1)
-    async with store.single() as connection:
-        return (await connection.execute(query)).first() is not None
+async def looked_at(store: Store, lease: Lease, one: Claimed) -> str:
+    """What is to become of a post just before it is sent: "send", "void" when all of it was
+    stopped or done since, "anew" when some of it was, and it is to be put into words again."""
+    left = select(debt.c.id).where(debt.c.post_id == one.id, debt.c.state == "posted").limit(1)
+    async with store.read() as connection:
+        owed = (await connection.execute(left)).first() is not None
+        stale = (await connection.execute(select(post.c.stale).where(post.c.id == one.id))).scalar()
+    if not owed:
+        return "void"
+    return "anew" if stale else "send"
+
+
+async def give_back(store: Store, lease: Lease, one: Claimed) -> None:
+    """Not sent: claimed anew at once. Words of a first try were never said, so they may go."""
+    values: dict[str, Any] = {**lease.until(0.0)}
+    if one.body is None:
+        values |= {"body": None, "tried_at": None, "tried_mono": None, "stale": False}
+    async with store.write() as connection:
+        await connection.execute(update(post).where(held_by(lease.owner, one)).values(values))
+
+
+async def begin_anew(store: Store, lease: Lease, one: Claimed) -> None:
+    """An earlier try made nothing, and its words are old: forgotten, like the nonce they had."""
+    async with store.write() as connection:
+        await connection.execute(
+            update(post)
+            .where(held_by(lease.owner, one))
+            .values(
+                body=None, tried_at=None, tried_mono=None, nonce=new_nonce(), stale=False,
+                **lease.until(0.0),
+            )
+        )  # fmt: skip
 
 
 async def settle_sent(store: Store, lease: Lease, one: Claimed, sent: Sent, now: datetime) -> bool:
@@ -115,73 +150,77 @@ async def settle_sent(store: Store, lease: Lease, one: Claimed, sent: Sent, now:
 
     Those sent at the same time are settled together: the disk is waited for once.
     """
-    result: list[bool] = []
-    row = (one, sent, now, result, lease.owner)
-    await store.gathering_posts.keep(row, lambda batch: _settle_batch(store, batch))
-    return bool(result and result[0])
+    done = _Done(post=one, sent=sent, owner=lease.owner, at=now, result=[])
+    await store.gathering_posts.keep(done, lambda batch: _settle_batch(store, batch))
+    return bool(done.result and done.result[0])
 
 
-async def _settle_batch(store: Store, batch: Sequence[Any]) -> None:
-    posts = [
-        {"one": c.id, "fence": c.attempt, "message": s.message_id, "channel": s.channel_id}
-        for c, s, *_ in batch
-    ]
-    owners = {c.id: owner for c, _, _, _, owner in batch}
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Done:
+    """One message that stands there, and where its sender waits for the word."""
+
+    post: Claimed
+    sent: Sent
+    owner: str
+    at: datetime
+    result: list[bool]
+
+
+async def _settle_batch(store: Store, batch: Sequence[_Done]) -> None:
     async with store.write() as connection:
-        open_ = select(post.c.id, post.c.attempt, post.c.owner).where(
-            post.c.id.in_([p["one"] for p in posts]), post.c.state == "open"
+        query = select(post.c.id, post.c.attempt, post.c.nonce, post.c.owner).where(
+            post.c.id.in_([one.post.id for one in batch]), post.c.state == "open"
         )
-        held = {
-            (row.id, row.attempt)
-            for row in (await connection.execute(open_)).all()
-            if row.owner == owners[row.id]
-        }
-        ours = [p for p in posts if (p["one"], p["fence"]) in held]
-        if ours:
-            await connection.execute(
-                update(post)
-                .where(post.c.id == bindparam("one"), post.c.attempt == bindparam("fence"))
-                .values(
-                    state="sent",
-                    body=None,
-                    message_id=bindparam("message"),
-                    channel_id=bindparam("channel"),
-                ),
-                ours,
-            )
-            at = batch[0][2]
-            await connection.execute(
-                update(debt)
-                .where(debt.c.post_id == bindparam("one"), debt.c.state == "posted")
-                .values(state="sent", sent_at=at),
-                [{"one": p["one"]} for p in ours],
-            )
-        opened = [
-            {"who": c.to.member_id, "channel": s.channel_id}
-            for c, s, *_ in batch
-            if c.to.user_id is not None and s.channel_id and c.to.channel_id != s.channel_id
+        held = {tuple(row) for row in (await connection.execute(query)).all()}
+        ours = [
+            one
+            for one in batch
+            if (one.post.id, one.post.attempt, one.post.nonce, one.owner) in held
         ]
-        if opened:
-            await connection.execute(
-                update(member)
-                .where(member.c.id == bindparam("who"))
-                .values(channel_id=bindparam("channel"), closed=False),
-                opened,
-            )
-        private = [{"who": c.to.member_id} for c, *_ in batch if c.to.member_id]
-        if private:
-            reached = update(member).where(member.c.id == bindparam("who"), member.c.noted)
-            await connection.execute(reached.values(noted=False), private)
-    for claimed, _, _, result, _ in batch:
-        result.append((claimed.id, claimed.attempt) in held)
+        if ours:
+            await _write_sent(connection, ours)
+        await _write_reached(connection, [one for one in batch if one.post.to.member_id])
+    for one in batch:
+        one.result.append(one in ours)
 
 
-async def renew(store: Store, lease: Lease, ids: Sequence[int]) -> None:
+async def _write_sent(connection: AsyncConnection, many: Sequence[_Done]) -> None:
+    rows = [
+        {"one": d.post.id, "message": d.sent.message_id, "channel": d.sent.channel_id, "at": d.at}
+        for d in many
+    ]
+    sent = update(post).where(post.c.id == bindparam("one"))
+    values: dict[str, Any] = {
+        "message_id": bindparam("message"),
+        "channel_id": bindparam("channel"),
+    }
+    await connection.execute(sent.values(state="sent", body=None, **values), rows)
+    paid = update(debt).where(debt.c.post_id == bindparam("one"), debt.c.state == "posted")
+    await connection.execute(paid.values(state="sent", sent_at=bindparam("at")), rows)
+
+
+async def _write_reached(connection: AsyncConnection, many: Sequence[_Done]) -> None:
+    """Who takes messages again needs no word in the room any more."""
+    if many:
+        reached = update(member).where(member.c.id == bindparam("who"), member.c.noted)
+        rows = [{"who": one.post.to.member_id} for one in many]
+        await connection.execute(reached.values(noted=False), rows)
+
+
+async def keep_channel(store: Store, member_id: int, channel_id: int) -> None:
+    """The private channel with somebody, kept before the first message goes there."""
+    async with store.write() as connection:
+        await connection.execute(
+            update(member).where(member.c.id == member_id).values(channel_id=channel_id)
+        )
+
+
+async def renew(store: Store, lease: Lease, nonces: Sequence[str]) -> None:
     """Hold on to posts that are being sent: the platform may let us wait."""
     async with store.write() as connection:
         await connection.execute(
             update(post)
-            .where(post.c.id.in_(ids), post.c.owner == lease.owner, post.c.state == "open")
+            .where(post.c.nonce.in_(nonces), post.c.owner == lease.owner, post.c.state == "open")
             .values(**lease.until())
         )
 
@@ -210,7 +249,7 @@ async def settle_failed(
     note: what to say in the room to one whose private messages are closed, if they agreed to it.
     """
     async with store.write() as connection:
-        fence = held_by(lease.owner, one.id, one.attempt)
+        fence = held_by(lease.owner, one)
         row = (await connection.execute(select(post.c.failures).where(fence))).first()
         if row is None:
             return
@@ -230,10 +269,7 @@ async def settle_failed(
             case "rejected":
                 await _void(connection, one, "failed", f"rejected {failed.code}")
                 await _tell_owners(connection, one, "rejected", now)
-            case _ if failures >= MOST_TRIES:
-                await _void(connection, one, "failed", f"{failed.why} {failed.code}")
-                await _tell_owners(connection, one, "failed", now)
-            case _:
+            case _:  # however late: an outage is no reason to lose anything
                 await _again(connection, lease, one, failures, failed.wait_s)
 
 
@@ -286,6 +322,7 @@ async def _closed(
             "made_at": now,
             "owner": lease.owner,
             "nonce": new_nonce(),
+            "note": True,
             "body": _json(note),
             "channel_id": who.room_id,
             **lease.until(0.0),

@@ -71,7 +71,6 @@ class Running:
         assert self._task is not None
         self._task.cancel()
         await asyncio.gather(self._task, return_exceptions=True)
-        self._clock.sleepers.remove(self.worker._sleeper)  # type: ignore[arg-type]
 
     async def kill(self) -> None:
         """As kill -9: nothing is finished, nothing is given back."""

@@ -24,6 +24,12 @@ class Platform:
     fails: Failed | None = None
     looks: int = 0
 
+    async def open(self, to: Recipient) -> int | Failed:
+        if self.fails is not None and self.fails.why == "revoked":
+            self.sends += 1
+            return self.fails
+        return 1000 + to.member_id
+
     async def send(self, to: Recipient, body: Body, nonce: str) -> Sent | Failed:
         self.sends += 1
         what = self.script.popleft() if self.script else FINE
