@@ -147,6 +147,7 @@ class Reminders:
     """What one is reminded of; where "room": what the room is; again: what waits is tried anew."""
 
     where: str | None = None
+    page: str | None = None
     again: str | None = None
 
 

@@ -212,8 +212,11 @@ def _dated(text: str, here: datetime, *, past: bool, month_first: bool) -> datet
                 found = parse(text, default=noon, dayfirst=not month_first)
     except (ParserError, OverflowError, ValueError, UnknownTimezoneWarning):
         raise Unreadable(text=text[:60], wanted="moment") from None
-    aware = found if found.tzinfo else found.replace(tzinfo=here.tzinfo)
-    return _near_year(aware, text, here, past=past).astimezone(UTC)
+    try:
+        aware = found if found.tzinfo else found.replace(tzinfo=here.tzinfo)
+        return _near_year(aware, text, here, past=past).astimezone(UTC)
+    except (ValueError, OverflowError):  # an offset or a year that no clock has
+        raise Unreadable(text=text[:60], wanted="moment") from None
 
 
 def _near_year(found: datetime, text: str, here: datetime, *, past: bool) -> datetime:

@@ -159,7 +159,7 @@ async def _write_all(
         await connection.execute(insert(audit).values(row))
     if not all(isinstance(change, _NO_FACT) for change in changes):
         await mark_keepers(connection, who)
-    if any(isinstance(change, SetPolicy | SetFeed) for change in changes):
+    if any(isinstance(change, SetPolicy | SetFeed | SetCommunity) for change in changes):
         await mark_community(connection, who.community_id)
     return made
 

@@ -34,21 +34,20 @@ _BEGINS: Final = (
     rf"(?:the )?(?:\d(?:st|nd|rd|th)|first|second|third) {_DAY})"
 )
 _WHEN_FIRST: Final = re.compile(
-    rf"(?:for )?(?P<when>{_BEGINS}.*?)[ ,:]+(?:to|about|that|of|for)"
+    rf"(?:for )?(?P<when>{_BEGINS}.*?) (?:to|about|that|of|for)"
     r"(?! the month| (?:the|every) month) (?P<about>.+)"
 )
-_ABOUT_FIRST: Final = re.compile(
-    rf"(?:to|about|that|of|for) (?P<about>.+?)[ ,:]+(?P<when>{_BEGINS}.*)"
-)
+_ABOUT_FIRST: Final = re.compile(rf"(?:to|about|that|of|for) (?P<about>.+?) (?P<when>{_BEGINS}.*)")
 _ABOUT: Final = re.compile(r"(?:to|about|that|of|for) (?P<about>.+)")
 _OF_RECORDS: Final = re.compile(r"(?:when|before) ")
 _LONGEST_WHEN = 60
+_LONGEST = 300
 _NEXT_OR_THIS: Final = re.compile(r"^(?:next|this) (?=[a-z])")
 
 
 def heard_reminder(text: str, book: Book) -> Question | None:
     """The reminder in a sentence; None where it asks for none."""
-    words = " ".join(text.split()).strip(" .!?")
+    words = " ".join(re.sub(r"[,:]+ | [,:]+", " ", text[:_LONGEST]).split()).strip(" .!?")
     lowered = words.casefold()
     if _LIST.fullmatch(lowered):
         return Reminders()

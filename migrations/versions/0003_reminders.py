@@ -1,7 +1,7 @@
 """reminders
 
 Revision ID: 0003
-Create Date: 2026-11-27 02:08:27.081305
+Create Date: 2026-11-27 02:25:50.709768
 """
 
 from __future__ import annotations

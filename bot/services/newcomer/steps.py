@@ -32,7 +32,7 @@ def steps(tower: Tower, book: Book) -> tuple[Step, ...]:
         if move < today:
             found.append(Step(name="moved", on=max(today, last)))
     ahead = [step for step in found if step.on >= today]
-    if not ahead and found:
+    if not ahead and tower.sown_on is not None:
         ahead.append(Step(name="moved", on=today))
     return tuple(ahead)
 

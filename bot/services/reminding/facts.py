@@ -146,7 +146,9 @@ def step_owed(tower: Tower, book: Book, hours: Mapping[str, str]) -> list[Owed]:
     if found is None:
         return []
     due = _evening_before(found.on, "step", book, hours)
-    return [Owed(what="step", key=f"step:{tower.id}:{found.name}:{found.on.isoformat()}", due=due)]
+    # "Are they in?" is asked once for a sowing, on whatever day that is.
+    since = tower.sown_on if found.name == "moved" else found.on
+    return [Owed(what="step", key=f"step:{tower.id}:{found.name}:{since}", due=due)]
 
 
 def _calibrate(book: Book, hours: Mapping[str, str]) -> list[Owed]:

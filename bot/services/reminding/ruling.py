@@ -23,6 +23,7 @@ from bot.services.moments import clock_minutes, read_clock
 from bot.services.reminding.saying import say_in_room
 from bot.services.reminding.spoken import about, here, next_times, when_said
 from bot.services.reminding.when import When, read_ahead, read_when
+from bot.text import visible
 from bot.words import sentence
 from calc.errors import Unreadable
 
@@ -50,11 +51,12 @@ def remind(question: Remind, book: Book) -> Answer:
         must_coach(book)
         if book.community.room_id is None:
             raise Refusal("bad.no_room", outcome="refuse")
-    if not (question.about or "").strip() or not (question.when or "").strip():
-        asked = line("remind.what" if not question.about else "remind.when")
+    words = visible(question.about or "").strip()
+    if not words.strip("?") or not (question.when or "").strip():
+        asked = line("remind.what" if not words.strip("?") else "remind.when")
         offer = Offer(label=line("button.write_down"), question=question, form="remind")
         found = clarify("reminder", asked, offers=[offer])
-        if question.about:
+        if words.strip("?"):
             found = replace(found, awaits=Awaits(question=question, field="when"))
         raise Ask(found)
     _still_room(book, room=room)
@@ -83,7 +85,10 @@ def _still_room(book: Book, *, room: bool) -> None:
         raise Refusal("bad.rule_limit", outcome="refuse", count=most)
 
 
-def _rule(question: Remind, book: Book, *, room: bool) -> tuple[Rule, When]:
+def _rule(
+    question: Remind, book: Book, *, room: bool, before: Rule | None = None
+) -> tuple[Rule, When]:
+    """before: the rule that is changed; how long ahead it comes stays."""
     text = " ".join((question.about or "").split())
     if len(text) > _LONGEST:
         raise Refusal("bad.text_long", count=_LONGEST)
@@ -92,9 +97,12 @@ def _rule(question: Remind, book: Book, *, room: bool) -> tuple[Rule, When]:
     pattern = when.pattern
     if question.short == "last":
         pattern = replace(pattern, overflow="clamp")
-    ahead = read_ahead(question.ahead) if question.ahead else 0
+    lead = question.ahead or (f"{before.ahead_min} min" if before and before.ahead_min else None)
+    ahead = read_ahead(lead) if lead else 0
     if ahead:
         pattern = _earlier(pattern, ahead, book)
+    if not next_times(pattern, book.now, 1):
+        raise Refusal("bad.never", text=(question.when or "")[:60])
     tower = named_tower(question.tower, book) if question.tower else None
     if question.tower and tower is None:
         raise Refusal("bad.no_tower", name=question.tower)
@@ -161,10 +169,21 @@ def _preview(question: Remind, rule: Rule, book: Book) -> Answer:
         expect=(_room_times(times, book),),
         check=(*late, *same, line("remind.nobody_called")),
         offers=(
-            Offer(label=line("button.set_it"), question=replace(question, sure="yes")),
+            Offer(label=line("button.set_it"), question=_as_shown(question, rule)),
             Offer(label=line("button.change"), question=question, form="remind"),
         ),
     )  # fmt: skip
+
+
+def _as_shown(question: Remind, rule: Rule) -> Remind:
+    """ "Tomorrow" is another day tomorrow: what comes once is kept by its date."""
+    sure = replace(question, sure="yes")
+    pattern = rule.pattern
+    assert pattern is not None
+    if pattern.rrule or pattern.kind != "wall":
+        return sure
+    at = datetime.fromisoformat(pattern.start_local) + timedelta(minutes=rule.ahead_min)
+    return replace(sure, when=f"{at:%d %b %Y %H:%M}")
 
 
 def _set(rule: Rule, when: When, book: Book) -> Answer:
@@ -283,7 +302,9 @@ def reminders(question: Reminders, book: Book) -> Answer:
         )
     rules = room_list(book) if room else active(book)
     notes = [rule for rule in rules if rule.pattern is not None]
-    rows = tuple(_row(number, rule, book) for number, rule in enumerate(notes, 1))
+    page = _page(question.page, len(notes))
+    shown = list(enumerate(notes, 1))[page * _PAGE : (page + 1) * _PAGE]
+    rows = tuple(_row(number, rule, book) for number, rule in shown)
     head = line("remind.list_room" if room else "remind.list") if rows else line("remind.none")
     stopped = {r.what for r in book.reminding.rules if r.stopped and r.pattern is None}
     facts = [r for r in rules if r.pattern is None]
@@ -305,7 +326,10 @@ def reminders(question: Reminders, book: Book) -> Answer:
     held = (line("remind.held", count=sum(r.held for r in rules)),) if any(
         r.held for r in rules) else ()  # fmt: skip
     may = not room or book.member.coach
-    offers = [_stop_offer(number, rule) for number, rule in enumerate(notes[:15], 1)] if may else []
+    offers = [_stop_offer(number, rule) for number, rule in shown] if may else []
+    if len(notes) > (page + 1) * _PAGE:
+        more = Reminders(where=question.where, page=str(page + 2))
+        offers.append(Offer(label=line("button.more"), question=more))
     if facts:
         offers.append(Offer(label=line("button.stop_records"), question=_stop(facts)))
     if stopped and not room:
@@ -324,9 +348,15 @@ def reminders(question: Reminders, book: Book) -> Answer:
         intent="reminder",
         do=(head, *rows),
         expect=(*records, *off, *held),
-        check=(line("remind.how"),) if rows and may else (),
+        check=(line("remind.how_room" if room else "remind.how"),) if rows and may else (),
         offers=tuple(offers),
     )
+
+
+def _page(text: str | None, count: int) -> int:
+    """Which page, from 0; the last where there are not so many."""
+    wanted = int(text) - 1 if text and re.fullmatch(r"[0-9]{1,3}", text) else 0
+    return max(0, min(wanted, (count - 1) // _PAGE))
 
 
 def _row(number: int, rule: Rule, book: Book) -> Line:
@@ -409,6 +439,9 @@ def stop(question: RemindStop, book: Book) -> Answer:
     rules = _chosen(question.which, book, question.where) or _none()
     names = tuple(line("remind.name", what=about(rule, book)) for rule in rules)
     if question.back:
+        over = [r for r in rules if r.pattern and not next_times(r.pattern, book.now, 1)]
+        if over:
+            raise Refusal("bad.over", outcome="refuse")
         again: tuple[Change, ...] = tuple(EditRule(rule_id=r.id, again=True) for r in rules)
         return Answer(
             outcome="answer", intent="reminder", do=(line("remind.again", names=names),),
@@ -426,7 +459,10 @@ def stop(question: RemindStop, book: Book) -> Answer:
 
 def _changed(question: Remind, book: Book) -> Answer:
     """Another text or time; what is not named stays."""
-    (rule,) = (_chosen(question.which or "", book, question.where) or _none())[:1]
+    chosen = _chosen(question.which or "", book, question.where)
+    if len(chosen) != 1:
+        raise Refusal("bad.one_only" if chosen else "bad.rule_gone", outcome="refuse")
+    (rule,) = chosen
     if rule.room:
         must_coach(book)
     if not question.about and not question.when:
@@ -435,10 +471,10 @@ def _changed(question: Remind, book: Book) -> Answer:
         raise Ask(clarify("reminder", line("remind.change_what"), offers=[offer]))
     if rule.pattern is None:
         return _other_hour(question, rule, book)
-    pattern, when = _same_days(question.when, rule.pattern), None
+    pattern, when = _same_days(question.when, rule, book), None
     if question.when and pattern is None:
         told = replace(question, about=question.about or rule.text or "-", where=None, which=None)
-        made, when = _rule(told, book, room=rule.room)
+        made, when = _rule(told, book, room=rule.room, before=rule)
         if when.short_months and question.short is None:
             raise Ask(_short(question, made, book))
         pattern = made.pattern
@@ -458,15 +494,25 @@ def _changed(question: Remind, book: Book) -> Answer:
     )
 
 
-def _same_days(text: str | None, pattern: Pattern) -> Pattern | None:
+def _same_days(text: str | None, rule: Rule, book: Book) -> Pattern | None:
     """A bare time of day for what comes again and again: the same days at that time."""
-    if not text or not pattern.rrule or pattern.kind != "wall":
+    pattern = rule.pattern
+    assert pattern is not None
+    if not text or not pattern.rrule:
         return None
     try:
         clock = read_clock(text)
     except Unreadable:
         return None
-    return replace(pattern, start_local=f"{pattern.start_local[:10]}T{clock}")
+    if pattern.kind != "wall":
+        raise Refusal("bad.no_clock")
+    start = datetime.fromisoformat(pattern.start_local) + timedelta(minutes=rule.ahead_min)
+    moved = replace(pattern, start_local=f"{start.date().isoformat()}T{clock}")
+    if rule.ahead_min:
+        moved = _earlier(moved, rule.ahead_min, book)
+    if not next_times(moved, book.now, 1):
+        raise Refusal("bad.never", text=text[:60])
+    return moved
 
 
 def _other_hour(question: Remind, rule: Rule, book: Book) -> Answer:

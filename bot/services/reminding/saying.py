@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Final
 
+from bot.clock import instant
 from bot.records.answer import Answer, Line, Measure, Offer, Pour, Pours, Stamp, Weekday, line
 from bot.records.book import Book
 from bot.records.facts import Tower
@@ -173,7 +174,7 @@ def _note(debt: Debt, book: Book) -> Said:
             alone=Answer(outcome="answer", intent="reminder", do=(over,)),
         )
     if rule.ahead_min:
-        begins = here(debt.due + timedelta(minutes=rule.ahead_min), book)
+        begins = here(_event(debt), book)
         said = line("remind.note_ahead", text=rule.text, at=begins)
     done = Reminded(
         debts=str(debt.id),
@@ -187,6 +188,16 @@ def _note(debt: Debt, book: Book) -> Said:
         alone=Answer(outcome="answer", intent="reminder", do=(said,)),
         own=(Offer(label=line("button.done"), question=done),),
     )
+
+
+def _event(debt: Debt) -> datetime:
+    """What a reminder speaks of: it hangs on the occurrence, however late or put off it is said."""
+    pattern, lead = debt.rule.pattern, timedelta(minutes=debt.rule.ahead_min)
+    if pattern is None or not debt.key:
+        return debt.due + lead
+    if pattern.kind == "elapsed":
+        return datetime.fromisoformat(debt.key) + lead
+    return instant(datetime.fromisoformat(debt.key) + lead, pattern.zone)
 
 
 def _tower(debt: Debt, book: Book) -> Tower | None:
@@ -434,11 +445,11 @@ def say_in_room(debts: Sequence[Debt], now: datetime) -> Answer:
     for debt in debts:
         rule = debt.rule
         to = (line(f"room.{rule.place}"),) if rule.place else (line("room.all"),)
-        at = Stamp(debt.due + timedelta(minutes=rule.ahead_min))
+        at = Stamp(_event(debt))
         if rule.ahead_min:
             rows.append(line("room.note_ahead", to=to, text=rule.text, at=at,
                              left=Stamp(at.at, "R")))  # fmt: skip
-        elif now - debt.due > LATE:
+        elif now - debt.due > LATE or debt.missed:
             rows.append(line("room.note_late", to=to, text=rule.text, at=at))
         else:
             rows.append(line("room.note", to=to, text=rule.text))

@@ -89,7 +89,11 @@ def _days(parts: dict[str, str]) -> Line:
             return line("when.months", number=number, day=(day,))
         case _:
             on = date(2028, int(parts["BYMONTH"]), int(parts["BYMONTHDAY"]))
-            return line("when.yearly", day=on)
+            return (
+                line("when.yearly", day=on)
+                if number == 1
+                else line("when.years", number=number, day=on)
+            )
 
 
 def _weekly(days: str, number: int) -> Line:

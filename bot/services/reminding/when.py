@@ -56,10 +56,11 @@ _FORMS: Final = tuple(
         ("workdays", r"(?:on |every |each )?(?:weekdays?|work(?:ing)? ?days?)"),
         ("weekend", r"(?:on |at |every |each )?weekends?"),
         ("weekly", rf"(?:weekly|{_EVERY} weeks?)(?: (?:on )?(?P<days>{_DAYS}))?"),
-        ("nth_of", rf"(?:monthly |{_EVERY} months? )?(?:on )?{_NTH} (?P<day>{_DAY})"
+        ("nth_of", rf"(?:monthly |{_EVERY} months? |(?:every|each) (?=.*month))?(?:on )?"
+                   rf"{_NTH} (?P<day>{_DAY})"
                    r"(?: (?:of|in) (?:the|every|each|a) month| monthly| (?:every|each) month)?"),
-        ("days", rf"(?:on )?{_EVERY} (?P<days>{_DAYS})|(?:on )?(?P<plural>{_DAY[:-2]}s)"
-                 rf"(?: (?:and |& )?(?P<more>{_DAY}))*"),
+        ("days", rf"(?:on )?{_EVERY} (?P<days>{_DAYS})|(?:on )?(?P<plural>{_DAY[:-2]}s"
+                 rf"(?: (?:and |& )?{_DAY})*|{_DAY}(?: (?:and |& )?{_DAY})+)"),
         ("last_day", rf"(?:monthly |{_EVERY} months? )?(?:on )?(?:the )?last day"
                      r"(?: of (?:the|every|each|a) month)?|(?:the )?(?:month ?end|"
                      r"end of (?:the|every|each) month)"),
@@ -120,7 +121,9 @@ def _apart(text: str, book: Book, zone: str) -> _Said:
     words = " ".join(text.casefold().replace(",", " ").replace(".", ":", 0).split()).strip(" .!")
     said = _Said(words)
     if found := _UNTIL.search(said.rest):
-        said.until = _day(found["day"], book, zone)
+        if _CLOCK.search(found["day"]):
+            raise Unreadable(text=found["day"][:60], wanted="end")
+        said.until = _near(_day(found["day"], book, zone), book, zone)
         said.rest = said.rest[: found.start()]
     elif found := _FOR.search(said.rest):
         days = {"d": 1, "w": 7, "m": 30}[found["unit"][0]] * int(found["n"])
@@ -131,13 +134,14 @@ def _apart(text: str, book: Book, zone: str) -> _Said:
         said.rest = said.rest[: found.start()]
     _take_clock(said, book)
     if found := _FROM.search(said.rest):
-        said.start = _day(found["day"], book, zone)
+        said.start = _near(_day(found["day"], book, zone), book, zone)
         said.rest = said.rest[: found.start()]
     said.rest = (
         " ".join(said.rest.split())
         .removesuffix(" at")
         .removesuffix(" on")
         .removeprefix("on ")
+        .removeprefix("this ")
         .strip()
     )
     return said
@@ -167,6 +171,13 @@ def _day(text: str, book: Book, zone: str) -> date:
     return read_day(text, now=book.now, zone=zone, month_first=book.member.units == "us")
 
 
+def _near(day: date, book: Book, zone: str) -> date:
+    """A day within five years."""
+    if (day - book.now.astimezone(zone_of(zone)).date()).days > _FARTHEST_D:
+        raise Refusal("bad.when_far", text=day.isoformat())
+    return day
+
+
 def _count(word: str | None) -> int:
     if not word:
         return 1
@@ -180,6 +191,7 @@ def _after(found: re.Match[str], said: _Said, book: Book, zone: str) -> When:
     if unit in "dw":
         here = book.now.astimezone(zone_of(zone))
         day = here.date() + timedelta(days=count * (7 if unit == "w" else 1))
+        _near(day, book, zone)
         return _at(day, said.clock or here.strftime("%H:%M"), zone)
     if said.clock is not None:
         raise Unreadable(text=said.rest[:60], wanted="when")

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
 from bot.demo import saltmarsh
-from bot.records.changes import AddRule, SetMember
+from bot.records.changes import AddRule, EditRule, SetMember, StopRules
 from bot.storage import Store, migrate
 from tests.bot.reminders.acting import Running, once, standing, write
 from tests.bot.reminders.platform import FINE, HANGS, HANGS_AFTER, LOST_ANSWER, REFUSED, Platform
@@ -40,6 +40,7 @@ class Queue(RuleBasedStateMachine):
         self.url = f"sqlite+aiosqlite:///{self.folder / 'queue.db'}"
         self.clock, self.platform = standing(), Platform()
         self.count = 0
+        self.stopped: set[int] = set()
         self.running: Running | None = None
         self.store = Store(self.url)
         self.run(saltmarsh.fill(self.store))
@@ -80,6 +81,23 @@ class Queue(RuleBasedStateMachine):
         assert self.running is not None
         self.run(self._killed())
 
+    @precondition(lambda self: self.count > 0)
+    @rule(data=st.data(), what=st.sampled_from(["stop", "edit"]))
+    def changed(self, data: st.DataObject, what: str) -> None:
+        number = data.draw(st.integers(1, self.count))
+        if number in self.stopped:
+            return
+        now = self.clock.now()
+        ((rule_id,),) = rows(
+            self.url, f"SELECT id FROM rule WHERE text LIKE 'thing {number:03d}.%'"
+        )
+        if what == "stop":
+            self.stopped.add(number)
+            self.run(write(self.store, now, StopRules(rule_ids=(int(str(rule_id)),))))
+        else:
+            text = f"thing {number:03d}. again"
+            self.run(write(self.store, now, EditRule(rule_id=int(str(rule_id)), text=text)))
+
     @rule(name=st.sampled_from(["Europe/Lisbon", "Pacific/Auckland", "America/New_York"]))
     def move(self, name: str) -> None:
         change = SetMember(setting="time_zone", value=name)
@@ -94,15 +112,18 @@ class Queue(RuleBasedStateMachine):
             said = sum(f"hing {number:03d}\\." in line or f"hing {number:03d}." in line
                        for line in lines)  # fmt: skip
             assert said <= 1, (number, lines)
+        # A member's own words never go anywhere but to them.
+        assert all(to.user_id is not None for to, _ in self.platform.messages)
 
     def teardown(self) -> None:
         if not hasattr(self, "runner"):
             return
         try:
             self.run(self._drained())
-            for number in range(1, self.count + 1):
+            for number in set(range(1, self.count + 1)) - self.stopped:
                 assert self.platform.times(f"thing {number:03d}") == 1
-            assert all(state == "sent" for _, state in rows(self.url, _NOTES))
+            assert {state for _, state in rows(self.url, _NOTES)} <= {"sent", "stopped"}
+            assert rows(self.url, "SELECT 1 FROM post WHERE state = 'open'") == []
         finally:
             self.run(self.store.close())
             self.runner.close()
@@ -124,7 +145,9 @@ class Queue(RuleBasedStateMachine):
         self.clock.step_to(self.clock.now() + timedelta(days=3))
         last = await Running(self.store, self.clock, self.platform).start()
         for _ in range(500):
-            if all(state == "sent" for _, state in rows(self.url, _NOTES)):
+            open_ = "SELECT 1 FROM post WHERE state = 'open'"
+            states = {state for _, state in rows(self.url, _NOTES)}
+            if states <= {"sent", "stopped"} and rows(self.url, open_) == []:
                 break
             await asyncio.sleep(0.01)
         await last.stop()
