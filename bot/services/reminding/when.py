@@ -20,7 +20,8 @@ from bot.services.reminding.dates import NO_SUCH_DAY, next_date
 from calc.errors import OutOfRange, Unreadable
 
 _DAY = r"(?:mon|tues?|wed(?:nes)?|thu(?:rs?)?|fri|sat(?:ur)?|sun)(?:day)?s?"
-_DAYS = rf"{_DAY}(?: (?:and |& )?{_DAY})*"
+_AND = r"(?: (?:and|&))?"
+_DAYS = rf"{_DAY}(?:{_AND} {_DAY})*"
 _N = r"\d{1,4}|a|an|one|two|three|four|five|six|seven|eight|nine|ten|twelve|other|second|third|" \
      r"fourth|\d{1,2}(?:st|nd|rd|th)"  # fmt: skip
 _EVERY = rf"(?:every|each)(?: (?P<n>{_N}))?"
@@ -60,7 +61,7 @@ _FORMS: Final = tuple(
                    rf"{_NTH} (?P<day>{_DAY})"
                    r"(?: (?:of|in) (?:the|every|each|a) month| monthly| (?:every|each) month)?"),
         ("days", rf"(?:on )?{_EVERY} (?P<days>{_DAYS})|(?:on )?(?P<plural>{_DAY[:-2]}s"
-                 rf"(?: (?:and |& )?{_DAY})*|{_DAY}(?: (?:and |& )?{_DAY})+)"),
+                 rf"(?:{_AND} {_DAY})*|{_DAY}(?:{_AND} {_DAY})+)"),
         ("last_day", rf"(?:monthly |{_EVERY} months? )?(?:on )?(?:the )?last day"
                      r"(?: of (?:the|every|each|a) month)?|(?:the )?(?:month ?end|"
                      r"end of (?:the|every|each) month)"),
