@@ -37,7 +37,7 @@ from bot.services.reminding.spoken import here
 from bot.services.topup import topup
 from calc.errors import CalcError
 
-LATE = timedelta(minutes=10)
+LATE = timedelta(minutes=2)
 _THREE_QUARTERS: Final = 0.7
 _DAY: Final = timedelta(days=1)
 _CHANGE_SOON_D: Final = 3

@@ -12,6 +12,7 @@ from sqlalchemy import bindparam, insert, select, update
 from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.ext.asyncio import AsyncConnection
 
+from bot.clock import quiet_until
 from bot.records.answer import Offer
 from bot.records.reminders import NOTE, TROUBLE, Body, Claimed, Failed, Sent
 from bot.storage.engine import Store, new_key
@@ -302,7 +303,15 @@ async def _closed(
     """Their later reminders wait too; one note in the room, if they agreed to it."""
     who = (
         await connection.execute(
-            select(member.c.room_notes, member.c.noted, community.c.room_id, community.c.room_held)
+            select(
+                member.c.room_notes,
+                member.c.noted,
+                community.c.room_id,
+                community.c.room_held,
+                community.c.time_zone,
+                community.c.quiet_from,
+                community.c.quiet_to,
+            )
             .join(community, community.c.id == member.c.community_id)
             .where(member.c.id == one.to.member_id)
         )
@@ -325,9 +334,15 @@ async def _closed(
             "note": True,
             "body": _json(note),
             "channel_id": who.room_id,
-            **lease.until(0.0),
+            **lease.until(_until_loud(who, now)),
         }
         await connection.execute(insert(post).values(row))
+
+
+def _until_loud(place: Any, now: datetime) -> float:
+    """Seconds until the room's quiet hours are over."""
+    end = quiet_until(now, place.time_zone, place.quiet_from, place.quiet_to)
+    return 0.0 if end is None else (end - now).total_seconds()
 
 
 async def _room_gone(connection: AsyncConnection, one: Claimed, now: datetime) -> None:

@@ -192,8 +192,8 @@ def test_several_make_one_message_with_a_number_each() -> None:
 
 def test_a_room_reads_it_on_its_own_clocks_and_nothing_private() -> None:
     pattern = Pattern(start_local="2026-05-11T14:00")
-    one = debt("note", "2026-05-11T14:00", text="seed day", pattern=pattern, room=True, place="indoor",
-               ahead_min=60)  # fmt: skip
+    one = debt("note", "2026-05-11T14:00", text="seed day", pattern=pattern, room=True,
+               place="indoor", ahead_min=60)  # fmt: skip
     found = say_in_room([one], NOW)
     assert "Towers indoors: seed day" in plain(found, book())
     assert found.offers == ()
