@@ -47,6 +47,7 @@ class Worker:
         self._sleeper = clock.sleeper()
         self._delivery = Delivery(store, clock, outbox, self._lease, rate_per_s)
         self._sending: dict[str, asyncio.Task[bool]] = {}
+        self._was_full = False
         self._tidy_at = monotonic() + _TIDY_AFTER_S
 
     @property
@@ -95,7 +96,8 @@ class Worker:
         while planning or most == _MANY:
             # A little of each in turn: what is due need not wait for a whole community's plans.
             planning = planning and await plan(self._store, self._clock.now())
-            if len(self._sending) >= _FULL:
+            self._was_full = len(self._sending) >= _FULL
+            if self._was_full:
                 return
             claimed = await self._claimed(most)
             if claimed:
@@ -134,13 +136,13 @@ class Worker:
         self._sending[nonce] = task
 
         def ended(done: asyncio.Task[bool]) -> None:
-            full = len(self._sending) >= _FULL
             del self._sending[nonce]
+            room = self._was_full and len(self._sending) <= _FULL // 2
             error = None if done.cancelled() else done.exception()
             if error is not None:
                 structlog.get_logger().error("not settled", nonce=nonce, exc_info=error)
-            if full or error is not None or done.cancelled() or not done.result():
-                self._sleeper.wake()  # there is room for more, or something to try again
+            if room or error is not None or done.cancelled() or not done.result():
+                self._sleeper.wake()  # there is room for many more, or something to try again
 
         task.add_done_callback(ended)
 
@@ -154,8 +156,8 @@ class Worker:
             return await self._delivery.look_first(one)
 
     async def _rest(self) -> None:
-        if len(self._sending) >= _FULL:
-            await self._sleeper.until(None)  # woken as soon as one of them is sent
+        if self._was_full:
+            await self._sleeper.until(None)  # woken when half of them are sent
             return
         due, retry_s = await waits(self._store, list(self._sending))
         await self._sleeper.until(due, retry_s)
