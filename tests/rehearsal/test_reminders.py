@@ -374,3 +374,44 @@ async def test_forgetting_takes_reminders_with_it(stepped: Town) -> None:
     for table in ("rule", "debt", "post", "replan"):
         assert stepped.rows(f"SELECT count(*) FROM {table}") == [(0,)]
     assert b"secret thing" not in stepped.database.read_bytes()
+
+
+async def test_silence_does_not_make_a_tank_less_thirsty(stepped: Town) -> None:
+    """Announced ones come when nobody says a word: refill, alarm, three mornings, then quiet."""
+    await say(stepped, stepped.tamsin, "/log level:full at:17 oct 7 am")
+    await say(stepped, stepped.tamsin, "/log level:12 gal at:21 oct 7 am")
+    announced = stepped.rows(
+        "SELECT key, due FROM debt WHERE key LIKE 'refill%' OR key LIKE 'pump%'"
+    )
+    await walk(stepped, "2026-11-15T12:00")
+    said = [
+        (m["timestamp"][:16], m["content"].splitlines()[0])
+        for m in stepped.server.messages
+        if "itchen" in m["content"] and not m["flags"] & 64 and "seven days" not in m["content"]
+    ]
+    dues = sorted(str(due).replace(" ", "T")[:16] for _, due in announced)
+    water = [at for at, text in said if "full change" not in text]
+    assert water == dues
+    # 1 gal a day: half a tank on Sun 25 Oct, the pump line (3.5 gal) on Thu 29 Oct, 7 pm
+    assert [at[:10] for at in water] == [
+        "2026-10-24", "2026-10-27", "2026-10-30", "2026-10-31", "2026-11-01",
+    ]  # fmt: skip
+    assert "no level since Wed 21 Oct" in said[-1][1] or "full change" in said[-1][1]
+
+
+async def test_done_keeps_the_pace_and_invents_no_reading(stepped: Town) -> None:
+    await say(stepped, stepped.tamsin, "/log level:full at:17 oct 7 am")
+    await say(stepped, stepped.tamsin, "/log level:12 gal at:21 oct 7 am")
+    await walk(stepped, "2026-10-25T12:00")
+    refill = next(s for s in private(stepped, stepped.tamsin) if "down to" in s.text)
+    (seen,) = await stepped.tamsin.press(refill, "Done")
+    await settled(stepped)
+    assert "Logged: kitchen" in seen.text
+    levels = stepped.rows("SELECT level_l, water_added_l FROM entry ORDER BY id")
+    assert len(levels) == 3  # the fill alone: no level that nobody read
+    # Sun 25 Oct, 8 am, four days and an hour after 12 gal at 1 gal a day: 8.0 gal were in
+    assert float(str(levels[-1][1])) == pytest.approx(8.0 * 3.785411784, rel=0.02)
+    ((due,),) = stepped.rows("SELECT due FROM debt WHERE key = 'refill:1:3'")
+    assert str(due).startswith(
+        "2026-11-01"
+    )  # 8 gal at the same pace: Mon 2 Nov, the evening before

@@ -18,6 +18,7 @@ from bot.services.newcomer.steps import next_step
 
 _BEFORE_DRY = timedelta(hours=10)
 _MORNINGS = 3
+_LONG_DRY = timedelta(days=4)
 _CALIBRATE_D = 30  # monthly: common practice, no source
 _FIRST_ASK_D, _SECOND_ASK_D, _TOO_OLD_D = 10, 17, 60  # from memory, no source; the coach decides
 _FULL = 0.995
@@ -86,6 +87,10 @@ def _water(tower: Tower, book: Book, hours: Mapping[str, str]) -> list[Owed]:
         alarm = _next_hour(book, after=refill)
     began = fill.id if fill.water_added_l or fill.kind == "change" else 0
     key = f"{tower.id}:{began}"
+    dry, _, _ = reaches(use, pump_line_l(tower, book))
+    if book.now - dry > _LONG_DRY:
+        # Silent for long, at a first look: one word is enough.
+        return [Owed(what="refill", key=f"refill:{key}", due=refill, again=True)]
     return [
         Owed(what="refill", key=f"refill:{key}", due=refill, again=True),
         Owed(what="pump_line", key=f"pump_line:{key}", due=alarm, again=True),

@@ -29,7 +29,14 @@ from bot.records.questions import (
 from bot.records.reminders import NOTE, TROUBLE, WEEK, Debt
 from bot.services.asking import Ask
 from bot.services.log.schedule import schedule
-from bot.services.log.use import change_due, pump_line_l, reaches, refill_mark_l, use_of
+from bot.services.log.use import (
+    Use,
+    change_due,
+    pump_line_l,
+    reaches,
+    refill_mark_l,
+    use_of,
+)
 from bot.services.log.writing import REMINDED
 from bot.services.newcomer.steps import next_step
 from bot.services.reminding.facts import last_fill
@@ -221,6 +228,9 @@ def _refill(debt: Debt, book: Book) -> Said | None:
     likely, early, late = reaches(use, mark)
     if book.local(likely) > book.local(book.now) + _DAY:
         return None  # thirst has dropped: told of again when it is near
+    dry, _, _ = reaches(use, pump_line_l(tower, book))
+    if dry <= book.now:
+        return _unread(debt, tower, use, book)  # no sum is worth pouring by any more
     level = min(mark, use.level_l)
     found = topup(TopUp(tower=tower.name, level=f"{level:.6f} l"), book)
     over = likely <= book.now
@@ -249,6 +259,22 @@ def _refill(debt: Debt, book: Book) -> Said | None:
     )
     short = line("remind.row_fill", what=(say,), amounts=_amounts(found))
     return Said(debt=debt, short=short, alone=alone, own=_fill_offers(found))
+
+
+def _unread(debt: Debt, tower: Tower, use: Use, book: Book) -> Said:
+    """By the sum it is dry: somebody has to look, and the amounts wait for what they see."""
+    dry, _, _ = reaches(use, pump_line_l(tower, book))
+    say = line(
+        "remind.below_line",
+        tower=tower.name,
+        read=Weekday(book.local(use.at)),
+        since=Weekday(book.local(dry)),
+    )
+    form = "topup_metered" if book.member.has_ec_meter else "topup"
+    write = Offer(label=line("button.write_down"), question=TopUp(tower=tower.name), form=form)
+    why = line("why.refill", use=Measure(use.l_per_d, "water"), count=use.readings)
+    dry_roots = line("remind.dry", mark=Measure(pump_line_l(tower, book), "water"))
+    return Said(debt=debt, short=say, alone=_answer(say, dry_roots, why=why), own=(write,))
 
 
 def _amounts(found: Answer) -> tuple[Line, ...]:
@@ -284,23 +310,17 @@ def _pump_line(debt: Debt, book: Book) -> Said | None:
     likely, early, _ = reaches(use, mark)
     if early - book.now > _ALARM_WITHIN:
         return None
-    gone = (book.now - use.at) / _DAY * use.l_per_d
-    level = max(0.02 * tower.tank_l, use.level_l - gone)
-    found = topup(TopUp(tower=tower.name, level=f"{level:.6f} l"), book)
     if likely <= book.now:
-        say = line(
-            "remind.below_line",
-            tower=tower.name,
-            read=Weekday(book.local(use.at)),
-            since=Weekday(book.local(likely)),
-        )
-    else:
-        say = line(
-            "remind.pump_line",
-            tower=tower.name,
-            early=(_part_of_day(max(early, book.now), book),),
-            likely=(_part_of_day(likely, book),),
-        )
+        return _unread(debt, tower, use, book)
+    gone = (book.now - use.at) / _DAY * use.l_per_d
+    level = max(0.0, use.level_l - gone)
+    found = topup(TopUp(tower=tower.name, level=f"{level:.6f} l"), book)
+    say = line(
+        "remind.pump_line",
+        tower=tower.name,
+        early=(_part_of_day(max(early, book.now), book),),
+        likely=(_part_of_day(likely, book),),
+    )
     why = line("why.refill", use=Measure(use.l_per_d, "water"), count=use.readings)
     alone = _answer(
         say,
