@@ -68,12 +68,17 @@ class Rule:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Owed:
-    """A debt that a fact makes. again: comes back when what paid it was taken back."""
+    """A debt that a fact makes.
+
+    again: comes back when what paid it was taken back, or when its time has moved well ahead;
+    planned: at the time that the fact asks for, not merely as soon as possible.
+    """
 
     what: str
     key: str
     due: datetime
     again: bool = False
+    planned: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

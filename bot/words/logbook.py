@@ -64,6 +64,7 @@ SENTENCES: Final = {
     "reading.drift_weaker": "Up {change} since {at} with the level down: they drink more than they eat, top up weaker.",
     "reading.drift_stronger": "Down {change} since {at} with the level down: they eat more than they drink, top up stronger.",
     "reading.drift_same": "Steady since {at}: the feed is right as it is.",
+    "reading.below_line": "Top up now: at or below the pump line, {mark}, the pump sucks air and roots dry within hours.",
     "reading.scale": "{ppm} ppm on the {scale} scale is EC {ec}.",
     "reading.how_often": "Read twice a week, and two days after a change (common practice).",
     # the week
@@ -72,6 +73,7 @@ SENTENCES: Final = {
     "week.nothing": "nothing due that I know of.",
     "week.topup": "{tower}: top up {water}, {pours} (between {early} and {late}; pump line {dry})",
     "week.topup_now": "{tower}: top up now, {water}, {pours} (pump line {dry})",
+    "week.dry": "{tower}: look now, dry by the pace since {dry} (last level {read})",
     "week.read": "{tower}: read the level",
     "week.change": "{tower}: full change due (last {since})",
     "week.change_unknown": "{tower}: full change due (none logged since {since})",

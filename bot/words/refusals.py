@@ -62,7 +62,7 @@ SENTENCES: Final = {
     "no.unavailable": "I can't reach my records just now; nothing was saved. Try again in a minute.",
     "no.tower_gone": "That tower is packed away or not yours any more. Ask again for today's numbers.",
     "no.forgotten": "You had me forget you just now; nothing was written. Start anew with /start.",
-    "no.used": "Done already, once. /undo takes it back; ask again for new numbers.",
+    "no.used": "Done already.",
     "no.newer_entry": "Somebody logged this tower just now. Ask again for today's numbers.",
     "no.undone": "That is taken back already, or not yours.",
     "no.setting_closed": "“{text}” is neither of the two: note, or nothing.",

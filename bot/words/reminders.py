@@ -57,7 +57,8 @@ SENTENCES: Final = {
     "fact.trouble": "notices",
     # setting
     "remind.unasked": "I do that unasked, from your levels: next {at}.",
-    "remind.unasked_soon": "I do that unasked, as soon as two levels a day apart tell me the pace: /log keeps them.",
+    "remind.unasked_stopped": "You stopped that ({what}). Start it again?",
+    "remind.unasked_soon": "I will, unasked. First /log two levels, a day apart.",
     "remind.what": "What shall I remind you of, and when? As in: rinse the filter, every 2nd sunday 7:30 pm.",
     "remind.when": "When? As in: tomorrow evening, every 2nd sunday 7:30 pm, last day of the month 8 am.",
     "remind.set": "I'll remind you: {text}, {when}.",
@@ -77,6 +78,7 @@ SENTENCES: Final = {
     "remind.short_months": "Some months have no such day. Leave them out ({skip}), or take their last ({last})?",
     "remind.preview": "Only you see this yet. In the room it will read:",
     "remind.room_quiet": "The room is silent then: it comes {at}.",
+    "remind.room_too_late": "The room is silent from {clock} on, so that would come after it. Which earlier time, or how much earlier?",
     "remind.room_same_day": "Another post is due that day; at the same hour they make one.",
     "remind.nobody_called": "Nobody is pinged; each reader sees the times on their own clock.",
     # the list
@@ -120,8 +122,8 @@ SENTENCES: Final = {
     "remind.refill": "{tower} will be down to {mark} about {day} (between {early} and {late}).",
     "remind.refill_sure": "{tower} will be down to {mark} about {day}.",
     "remind.refill_now": "{tower} should be down to {mark} by now.",
-    "remind.pump_line": "{tower}: the pump may run dry from {early} on, most likely {likely}. Top up before.",
-    "remind.below_line": "{tower}: no level since {read}. By my sum the pump runs dry since {since}. Look now.",
+    "remind.pump_line": "{tower}: top up before {early}: from then on the pump may run dry (most likely {likely}).",
+    "remind.below_line": "Look at {tower} now: by my sum the pump runs dry since {since}. Last level: {read}.",
     "remind.dry": "Below {mark} it sucks air, and roots dry within hours.",
     "remind.change": "{tower}: full change due {day}.",
     "remind.change_how": "Empty it, rinse, fill afresh: /dose says how much.",

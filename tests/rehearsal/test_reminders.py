@@ -394,7 +394,7 @@ async def test_silence_does_not_make_a_tank_less_thirsty(stepped: Town) -> None:
     assert water == dues
     # 1 gal a day: half a tank on Sun 25 Oct, the pump line (3.5 gal) on Thu 29 Oct, 7 pm
     assert [at[:10] for at in water] == [
-        "2026-10-24", "2026-10-27", "2026-10-30", "2026-10-31", "2026-11-01",
+        "2026-10-24", "2026-10-27", "2026-10-29", "2026-10-30", "2026-10-31",
     ]  # fmt: skip
     assert "no level since Wed 21 Oct" in said[-1][1] or "full change" in said[-1][1]
 
@@ -415,3 +415,38 @@ async def test_done_keeps_the_pace_and_invents_no_reading(stepped: Town) -> None
     assert str(due).startswith(
         "2026-11-01"
     )  # 8 gal at the same pace: Mon 2 Nov, the evening before
+
+
+async def test_a_newer_reading_that_moves_the_day_ahead_is_told_of_again(stepped: Town) -> None:
+    await say(stepped, stepped.tamsin, "/log level:full at:17 oct 7 am")
+    await say(stepped, stepped.tamsin, "/log level:12 gal at:21 oct 7 am")
+    await walk(stepped, "2026-10-25T12:00")  # told on Sat 24 Oct
+    await say(stepped, stepped.tamsin, "/log level:11.5 gal")  # they drank far less
+    await walk(stepped, "2026-11-02T12:00")
+    refills = [t for t in posts(stepped, stepped.tamsin) if "down to 8 gal" in t]
+    assert len(refills) == 2
+
+
+async def test_the_rooms_reminder_stopped_and_begun_again(stepped: Town) -> None:
+    await coached(stepped)
+    seen = await say(
+        stepped, stepped.wenna, "/reminders new about:seed swap when:every day 6 pm where:room"
+    )
+    await stepped.wenna.press(seen, "Set it")
+    await settled(stepped)
+    stopped = await say(stepped, stepped.wenna, "/reminders stop which:1 where:room")
+    assert "Stopped: seed swap" in stopped.text
+    (again,) = await stepped.wenna.press(stopped, "Start again")
+    assert "On again: seed swap" in again.text
+    await walk(stepped, "2026-10-21T23:00")
+    assert [s.text for s in in_room(stepped)] == ["Everybody: seed swap"]
+
+
+async def test_a_restart_says_it_once_and_late(stepped: Town) -> None:
+    """FEATURES M23: down from 19:28 to 19:33, the 19:30 one comes once, marked late."""
+    await say(stepped, stepped.tamsin, "/reminders new about:feed them when:today 7:30 pm")
+    await walk(stepped, "2026-10-21T23:28")
+    stepped.clock.step_to(at("2026-10-21T23:33"))  # nobody was there in between
+    await walk(stepped, "2026-10-21T23:34")
+    (told,) = [t for t in posts(stepped, stepped.tamsin) if "Feed them" in t]
+    assert "Late: it was due Wed 21 Oct, 7:30 pm." in told

@@ -24,6 +24,7 @@ from bot.services.choosing import chosen_tower
 from bot.services.facts import computed, ec_fact, measures, towers_tap, towers_target
 from bot.services.levels import told_level
 from bot.services.log.entries import fed, when
+from bot.services.log.use import pump_line_l
 from calc.bands import ec_trend, flag
 from calc.errors import within
 from calc.units import read_conductivity, read_ph, read_temperature_c
@@ -166,7 +167,9 @@ def remarks(tower: Tower, entry: Entry, book: Book) -> tuple[Line, ...]:
     """What a logged reading says, only where something is to be done, and the drift."""
     words = _verdicts(tower, entry, book)
     told = tuple(one for one in words if not one.word.endswith("_ok"))
-    return (*told, *_drift(tower, entry, book))
+    low = entry.level_l is not None and entry.level_l <= pump_line_l(tower, book)
+    dry = (line("reading.below_line", mark=Measure(pump_line_l(tower, book), "water")),)
+    return (*(dry if low else ()), *told, *_drift(tower, entry, book))
 
 
 def _drift(tower: Tower, entry: Entry, book: Book) -> tuple[Line, ...]:

@@ -100,6 +100,10 @@ def _water(tower: Tower, book: Book) -> list[_Due]:
     on = max(likely, book.now)
     water = tower.tank_l - min(use.level_l, refill_mark_l(tower, book))
     overdue = likely <= book.now
+    if dry <= book.now:
+        read, since = (Weekday(_day(at, book)) for at in (use.at, dry))
+        look = line("week.dry", tower=tower.name, read=read, dry=since)
+        return [_Due(on=_day(book.now, book), said=look)]
     said = line(
         "week.topup_now" if overdue else "week.topup",
         tower=tower.name,

@@ -31,51 +31,56 @@ def use_of(tower: Tower, book: Book) -> Use | None:
 
     Counted from the last reading, not from now: silence must not make a tank look less thirsty.
     Two levels a day apart at least are needed. A full change, and a level that rose by more than
-    an eye can err with nothing logged, begin a new stretch: neither is ever fitted.
+    an eye can err with nothing logged, begin a new stretch: neither is ever fitted. Until the new
+    stretch tells a rate, the last one that did holds, from the newest level on.
     """
     every = book.entries(tower.name)
     newest = max((e.at for e in every if e.level_l is not None), default=book.now)
     lines = [e for e in every if newest - e.at <= _LOOK_BACK]
     slack = book.number("level_guess_fraction") * tower.tank_l
-    start, count = _stretch(lines, slack)
-    if start is None or count < 2:
+    stretches = _stretches(lines, slack)
+    told = next((r for one in reversed(stretches) if (r := _rate(lines, one)) is not None), None)
+    if told is None:
         return None
-    levels = [n for n in range(start, len(lines)) if lines[n].level_l is not None]
-    first, last = lines[start], lines[levels[-1]]
+    last = stretches[-1][-1]
+    # Water that went in after the last reading stands in the tank too.
+    since = sum(e.water_added_l or 0.0 for e in lines[last + 1 :])
+    level = min(tower.tank_l, (lines[last].level_l or 0.0) + since)
+    rate, count = told
+    return Use(l_per_d=rate, level_l=level, at=lines[last].at, readings=count)
+
+
+def _rate(lines: list[Entry], levels: list[int]) -> tuple[float, int] | None:
+    """[L/d] over one stretch, and from how many levels; None where it does not tell."""
+    first, last = lines[levels[0]], lines[levels[-1]]
     days = (last.at - first.at) / _DAY
-    if days < _SHORTEST_D:
+    if len(levels) < 2 or days < _SHORTEST_D:
         return None
     # What stands behind the first reading, the water poured with the last one included.
-    added = sum(e.water_added_l or 0.0 for e in lines[start + 1 : levels[-1] + 1])
+    added = sum(e.water_added_l or 0.0 for e in lines[levels[0] + 1 : levels[-1] + 1])
     try:
         rate = daily_use_l(
             start_l=first.level_l or 0.0, end_l=last.level_l or 0.0, added_l=added, days_d=days
         )
     except CalcError:
         return None
-    if rate < 0.01:
-        return None
-    # Water that went in after the last reading stands in the tank too.
-    since = sum(e.water_added_l or 0.0 for e in lines[levels[-1] + 1 :])
-    level = min(tower.tank_l, (last.level_l or 0.0) + since)
-    return Use(l_per_d=rate, level_l=level, at=last.at, readings=count)
+    return None if rate < 0.01 else (rate, len(levels))
 
 
-def _stretch(lines: list[Entry], slack_l: float) -> tuple[int | None, int]:
-    """Where the newest stretch begins that nothing unlogged broke, and how many levels it has."""
-    start: int | None = None
-    before, count, added, changed = 0.0, 0, 0.0, False
+def _stretches(lines: list[Entry], slack_l: float) -> list[list[int]]:
+    """The levels, as stretches that nothing unlogged broke, oldest first."""
+    found: list[list[int]] = []
+    before, added, changed = 0.0, 0.0, False
     for number, entry in enumerate(lines):
         added += entry.water_added_l or 0.0
         changed = changed or entry.kind == "change"
         if entry.level_l is None:
             continue
-        rose = start is not None and entry.level_l > before + added + slack_l
-        if start is None or changed or rose:
-            start, count = number, 0
-        count += 1
+        if not found or changed or entry.level_l > before + added + slack_l:
+            found.append([])
+        found[-1].append(number)
         before, added, changed = entry.level_l, 0.0, False
-    return start, count
+    return found
 
 
 def reaches(use: Use, mark_l: float) -> tuple[datetime, datetime, datetime]:
@@ -117,5 +122,6 @@ def change_due(tower: Tower, book: Book) -> ChangeDue | None:
     added = sum(e.water_added_l or 0.0 for e in lines if e.at > since.at)
     left = book.number("change_after_tanks") * tower.tank_l - added
     use = use_of(tower, book)
-    by_tanks = book.now + timedelta(days=max(0.0, left) / use.l_per_d) if use else latest
+    filled = max((e.at for e in lines if e.water_added_l), default=since.at)
+    by_tanks = filled + timedelta(days=max(0.0, left) / use.l_per_d) if use else latest
     return ChangeDue(on=book.local(max(min(latest, by_tanks), book.now)), since=since)

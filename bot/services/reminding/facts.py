@@ -19,6 +19,7 @@ from bot.services.newcomer.steps import next_step
 _BEFORE_DRY = timedelta(hours=10)
 _MORNINGS = 3
 _LONG_DRY = timedelta(days=4)
+_DAY = timedelta(days=1)
 _CALIBRATE_D = 30  # monthly: common practice, no source
 _FIRST_ASK_D, _SECOND_ASK_D, _TOO_OLD_D = 10, 17, 60  # from memory, no source; the coach decides
 _FULL = 0.995
@@ -80,37 +81,32 @@ def _water(tower: Tower, book: Book, hours: Mapping[str, str]) -> list[Owed]:
     if use is None or fill is None:
         return []
     likely, _, _ = reaches(use, refill_mark_l(tower, book))
-    _, dry_early, _ = reaches(use, pump_line_l(tower, book))
-    refill = _evening_before(book.local(likely), "refill", book, hours)
-    alarm = _last_hour_before(dry_early - _BEFORE_DRY, book)
-    if alarm <= refill:
-        alarm = _next_hour(book, after=refill)
+    dry, dry_early, _ = reaches(use, pump_line_l(tower, book))
     began = fill.id if fill.water_added_l or fill.kind == "change" else 0
     key = f"{tower.id}:{began}"
-    dry, _, _ = reaches(use, pump_line_l(tower, book))
+    refill = _evening_before(book.local(likely), "refill", book, hours)
+    planned = refill == _at(book.local(likely) - _DAY, _hour("refill", book, hours), book)
+    one = Owed(what="refill", key=f"refill:{key}", due=refill, again=True, planned=planned)
     if book.now - dry > _LONG_DRY:
-        # Silent for long, at a first look: one word is enough.
-        return [Owed(what="refill", key=f"refill:{key}", due=refill, again=True)]
-    return [
-        Owed(what="refill", key=f"refill:{key}", due=refill, again=True),
-        Owed(what="pump_line", key=f"pump_line:{key}", due=alarm, again=True),
-        *_still_dry(tower, key, alarm, book),
-    ]
+        return [one]  # silent for long, at a first look: one word is enough
+    alarm = _last_hour_before(dry_early - _BEFORE_DRY, book)
+    warn = Owed(what="pump_line", key=f"pump_line:{key}", due=alarm, again=True,
+                planned=alarm <= dry_early)  # fmt: skip
+    mornings = _still_dry(tower, key, max(book.local(dry), book.local(alarm) + _DAY), book)
+    # Where both would come together, the alarm says all that the refill would.
+    return [warn, *mornings] if alarm <= refill else [one, warn, *mornings]
 
 
-def _still_dry(tower: Tower, key: str, alarm: datetime, book: Book) -> list[Owed]:
-    """Three more mornings after the alarm, until somebody has looked: a dry tank kills in hours."""
-    use = use_of(tower, book)
-    assert use is not None
-    likely, _, _ = reaches(use, pump_line_l(tower, book))
-    first = book.local(max(likely, alarm)) + timedelta(days=1)
+def _still_dry(tower: Tower, key: str, first: date, book: Book) -> list[Owed]:
+    """Three mornings from the day that is likely, until somebody has looked: a dry tank kills in
+    hours."""
     morning = time.fromisoformat(book.member.morning)
     found = []
     for number in range(_MORNINGS):
-        at = _at(first + timedelta(days=number), morning, book)
+        at = _at(first + number * _DAY, morning, book)
         if at > book.now:
             again = f"pump_line:{key}:{number + 1}"
-            found.append(Owed(what="pump_line", key=again, due=at, again=True))
+            found.append(Owed(what="pump_line", key=again, due=at, again=True, planned=True))
     return found
 
 

@@ -30,6 +30,7 @@ from calc.errors import Unreadable
 _PAGE = 8
 _LONGEST = 200
 NUMBER = "#"
+_DRY: Final = re.compile(r"\b(dry|quarter|empty|pump line|out)\b")
 _BY_RECORDS: Final = re.compile(
     r"\b(half|quarter|low|empty|dry|pump line|tank is|runs? (?:out|low|dry))\b(?! (?:past|an|hour))"
 )
@@ -61,7 +62,7 @@ def remind(question: Remind, book: Book) -> Answer:
         raise Ask(found)
     _still_room(book, room=room)
     if question.when and _BY_RECORDS.search(question.when.casefold()):
-        return _unasked(book)
+        return _unasked(question.when, book)
     rule, when = _rule(question, book, room=room)
     if when.short_months and question.short is None:
         raise Ask(_short(question, rule, book))
@@ -70,17 +71,23 @@ def remind(question: Remind, book: Book) -> Answer:
     return _set(rule, when, book)
 
 
-def _unasked(book: Book) -> Answer:
+def _unasked(text: str, book: Book) -> Answer:
     """ "When the tank is half": the records tell, and they do it unasked."""
-    refill = next((r for r in active(book) if r.what == "refill" and r.next_due), None)
-    if refill is None or refill.next_due is None:
+    what = "pump_line" if _DRY.search(text.casefold()) else "refill"
+    rule = next((r for r in book.reminding.rules if r.what == what), None)
+    if rule is not None and rule.stopped:
+        again = replace(_stop([rule]), back="yes")
+        offer = Offer(label=line("button.start_again"), question=again)
+        stopped = line("remind.unasked_stopped", what=about(rule, book))
+        return Answer(outcome="answer", intent="reminder", do=(stopped,), offers=(offer,))
+    if rule is None or rule.next_due is None:
         return Answer(outcome="answer", intent="reminder", do=(line("remind.unasked_soon"),))
-    said_ = line("remind.unasked", at=here(refill.next_due, book))
+    said_ = line("remind.unasked", at=here(rule.next_due, book))
     return Answer(outcome="answer", intent="reminder", do=(said_,))
 
 
 def _still_room(book: Book, *, room: bool) -> None:
-    most, there = (MOST_ROOM_RULES, book.reminding.room) if room else (MOST_RULES, active(book))
+    most, there = (MOST_ROOM_RULES, room_list(book)) if room else (MOST_RULES, active(book))
     if len([one for one in there if one.what == NOTE]) >= most:
         raise Refusal("bad.rule_limit", outcome="refuse", count=most)
 
@@ -158,8 +165,12 @@ def _preview(question: Remind, rule: Rule, book: Book) -> Answer:
     quiet = quiet_until(
         times[0], book.community.time_zone, book.community.quiet_from, book.community.quiet_to
     )
+    if quiet and rule.ahead_min and quiet >= times[0] + timedelta(minutes=rule.ahead_min):
+        start = clock_minutes(book.community.quiet_from or "00:00")
+        again = Offer(label=line("button.type_again"), question=question, form="remind")
+        raise Ask(clarify("reminder", line("remind.room_too_late", clock=start), offers=[again]))
     late = (line("remind.room_quiet", at=Stamp(quiet, "f")),) if quiet else ()
-    other = [one for one in book.reminding.room if one.next_due is not None]
+    other = room_list(book)
     days = {book.local(one.next_due) for one in other if one.next_due}
     same = (line("remind.room_same_day"),) if book.local(times[0]) in days else ()
     return Answer(

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import insert, select, update
+from sqlalchemy import Row, insert, select, update
 from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.ext.asyncio import AsyncConnection
 
@@ -21,6 +21,7 @@ from bot.storage.reminding.rules import owe_next, words_changed
 from bot.storage.reminding.zones import OPEN
 
 _SUNDAY = 6
+_WELL_AHEAD = timedelta(hours=36)
 
 
 async def write_owed(
@@ -42,13 +43,19 @@ async def write_owed(
             row = {"rule_id": mine["id"], "member_id": member_id, "key": one.key, "due": one.due,
                    "again": one.again}  # fmt: skip
             await connection.execute(sqlite_insert(debt).values(row).on_conflict_do_nothing())
-        elif found.state in ("due", "withdrawn", "stopped") or (
-            found.state == "done" and found.again
+        elif (
+            found.state in ("due", "withdrawn", "stopped")
+            or _moved_on(found, one)
+            or (found.state == "done" and found.again)
         ):
             # One that the person put off keeps its time while it is still ahead.
-            put_off = found.state == "due" and found.post_id is None and found.sent_at is not None
+            put_off = found.state == "due" and found.sent_at is not None
             due = found.due if put_off else one.due
-            values = {"state": "due", "due": due, "post_id": None}
+            values = (
+                {"state": "due", "due": due, "post_id": None, "sent_at": None}
+                if (not put_off)
+                else {"due": due}
+            )
             await connection.execute(update(debt).where(debt.c.id == found.id).values(values))
     rest = [row for place, row in there.items() if place not in wanted]
     # What the log shows done is over; taken back, it is owed once more.
@@ -56,6 +63,16 @@ async def write_owed(
     await connection.execute(update(debt).where(debt.c.id.in_(seen)).values(state="done"))
     gone = [row.id for row in rest if row.state in OPEN]
     await connection.execute(update(debt).where(debt.c.id.in_(gone)).values(state="withdrawn"))
+
+
+def _moved_on(found: Row[Any], one: Owed) -> bool:
+    """It was told, and a newer reading has put its time well ahead: told once more then."""
+    return (
+        found.state == "sent"
+        and one.again
+        and one.planned
+        and one.due - max(found.due, found.sent_at or found.due) > _WELL_AHEAD
+    )
 
 
 async def _fact_rules(

@@ -245,7 +245,7 @@ async def reminding(connection: AsyncConnection, member_id: int, community_id: i
     rules = [rule_of(row._mapping, member_id) for row in rows]
     return Reminding(
         rules=tuple(one for one in rules if not one.room),
-        room=tuple(one for one in rules if one.room and not one.stopped),
+        room=tuple(one for one in rules if one.room),
     )
 
 

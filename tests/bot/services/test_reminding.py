@@ -51,9 +51,10 @@ def test_a_refill_is_told_the_evening_before_and_the_pump_line_while_it_is_ahead
     assert due(found, "refill") == ["Mon 11 May 22:30"]
     # The pump line (3.5 gal) at a fifth more use: 6.7 / 1.56 = 4.3 days: Fri 15 May, 2 pm; ten
     # hours before is 4 am: the evening before that is Thu 14 May, 6:30 pm.
-    # Nobody looked: most likely dry on Sat 16 May (6.7 / 1.3 = 5.2 days), so three mornings after.
+    # Most likely dry on Sat 16 May (6.7 / 1.3 = 5.2 days): that morning and two more, until somebody
+    # has looked.
     assert due(found, "pump_line") == [
-        "Thu 14 May 22:30", "Sun 17 May 12:00", "Mon 18 May 12:00", "Tue 19 May 12:00",
+        "Thu 14 May 22:30", "Sat 16 May 12:00", "Sun 17 May 12:00", "Mon 18 May 12:00",
     ]  # fmt: skip
     assert {one.key for one in found if one.again} >= {"refill:1:0", "pump_line:1:0"}
 
@@ -265,3 +266,25 @@ def test_done_and_later() -> None:
 def test_the_week_names_ones_reminders() -> None:
     facts = replace(thirsty(), reminding=Reminding(rules=(DAILY,)))
     assert "Mon 11 May: rinse, 4:00 pm" in plain(answer(Schedule(), facts), facts)
+
+
+def test_below_the_pump_line_the_alarm_comes_first_and_alone() -> None:
+    low = replace(thirsty(), log=(*thirsty().log[:1], level(2, NOW - timedelta(hours=1), 3.0)))
+    found = owed(low, {})
+    assert due(found, "refill") == []
+    assert due(found, "pump_line")[0] == "Mon 11 May 22:30"  # the next hour of theirs there is
+
+
+def test_a_level_that_rose_with_nothing_logged_keeps_the_pace() -> None:
+    full = replace(thirsty(), log=(*thirsty().log, level(3, NOW, 16.0)))
+    # 8 gal at 1.3 a day is 6.2 days from Mon 11 May, 2 pm: Sun 17 May, 5:40 pm; the evening before
+    assert due(owed(full, {}), "refill") == ["Sat 16 May 22:30"]
+
+
+def test_when_the_tank_is_half_is_done_unasked() -> None:
+    coming = Rule(id=5, what="refill", next_due=NOW + timedelta(days=2))
+    asked = Remind(about="x", when="when the tank is half")
+    assert "next Wed 13 May, 2:00 pm" in plain(answer(asked, listed(coming)), book())
+    stopped = answer(asked, listed(replace(coming, stopped=True)))
+    assert "You stopped that" in plain(stopped, book())
+    assert stopped.offers[0].question == RemindStop(which="#5", back="yes")
