@@ -15,17 +15,10 @@ from bot.clock import Clock
 from bot.records.reminders import Body, Claimed, Failed, Recipient, Sent
 from bot.reminders.wording import note_for
 from bot.storage import Store, Unavailable
+from bot.storage.reminding.failing import settle_failed
+from bot.storage.reminding.freezing import Frozen, begin_anew, freeze, give_back, looked_at
 from bot.storage.reminding.leases import Lease
-from bot.storage.reminding.settling import (
-    Frozen,
-    begin_anew,
-    freeze,
-    give_back,
-    keep_channel,
-    looked_at,
-    settle_failed,
-    settle_sent,
-)
+from bot.storage.reminding.settling import keep_channel, settle_sent
 
 _AT_ONCE = 64
 _JITTER_S = 0.002

@@ -18,7 +18,7 @@ from bot.records.reminders import NOTE, TROUBLE, WEEK, Body, Claimed, Debt, Reci
 from bot.render import card, content_of, waiting_note
 from bot.services import numbered, say, say_in_room
 from bot.storage import Store, load_book, named
-from bot.storage.reminding.settling import Frozen
+from bot.storage.reminding.freezing import Frozen
 
 _PLAIN = (NOTE, TROUBLE)
 

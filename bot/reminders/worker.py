@@ -21,10 +21,11 @@ from bot.reminders.delivering import Delivery, Outbox
 from bot.reminders.planning import plan
 from bot.reminders.wording import worded
 from bot.storage import Store, Unavailable, tidy
+from bot.storage.reminding.freezing import Frozen, freeze
 from bot.storage.reminding.leases import Lease
 from bot.storage.reminding.plans import new_zone_data
 from bot.storage.reminding.posts import claim, waits
-from bot.storage.reminding.settling import Frozen, free_all, freeze, release, renew
+from bot.storage.reminding.settling import free_all, release, renew
 
 _RATE_PER_S = 49.4  # of the platform's 50 a second, which answers to interactions do not count in
 _FIRST, _MANY = 32, 200

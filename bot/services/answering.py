@@ -33,8 +33,10 @@ from bot.services.own.settings import home, settings, which_home
 from bot.services.own.sharing import invitations, join, leave, pack, share
 from bot.services.refusing import helping, not_mine, said, unsure
 from bot.services.reminding.calendar_file import calendar_file
+from bot.services.reminding.changing import change, stop
+from bot.services.reminding.listing import reminders
 from bot.services.reminding.pressed import reminded
-from bot.services.reminding.ruling import remind, reminders, stop
+from bot.services.reminding.setting import remind
 from bot.services.running.lamp import lamp
 from bot.services.running.timer import timer
 from bot.services.topup import topup
@@ -144,7 +146,7 @@ def _worked_out(question: Question, book: Book) -> Answer:
         case questions.Schedule():
             return schedule(question, book)
         case questions.Remind():
-            return remind(question, book)
+            return remind(question, book) if question.which is None else change(question, book)
         case questions.Reminders():
             return reminders(question, book)
         case questions.RemindStop():

@@ -16,8 +16,8 @@ from bot.services.choosing import chosen_tower
 from bot.services.log.entries import SOWN
 from bot.services.moments import read_day
 from bot.services.refusing import off_range_day
+from bot.services.reminding.changing import RECORDS
 from bot.services.reminding.facts import step_owed
-from bot.services.reminding.ruling import RECORDS
 from bot.services.reminding.spoken import here
 from calc.errors import OutOfRange
 

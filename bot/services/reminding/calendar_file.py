@@ -16,7 +16,7 @@ from bot.records.answer import Answer, File, line
 from bot.records.book import Book
 from bot.records.questions import RemindFile
 from bot.records.reminders import NOTE, Pattern, Rule
-from bot.services.reminding.ruling import active
+from bot.services.reminding.listing import active
 from bot.words import sentence
 
 if TYPE_CHECKING:

@@ -16,7 +16,7 @@ from bot.records.reminders import Failed
 from bot.stepping import SteppedClock
 from bot.storage import Store
 from bot.storage.models import debt, member, rule
-from bot.storage.reminding import posts, settling
+from bot.storage.reminding import failing, posts, settling
 from tests.bot.reminders.acting import NOW, Running, every, once, rule_id, standing, stop, write
 from tests.bot.reminders.platform import LOST_ANSWER, REFUSED, Platform
 from tests.bot.storage.asking import TAMSIN, rows
@@ -45,7 +45,7 @@ async def begun(store: Store, platform: Platform) -> tuple[SteppedClock, Running
 async def test_a_retry_of_what_was_stopped_goes_nowhere_least_of_all_into_the_room(
     url: str, store: Store, how: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(settling, "_LONGEST_WAIT_S", 0.3)
+    monkeypatch.setattr(failing, "_LONGEST_WAIT_S", 0.3)
     platform = Platform()
     platform.script.extend([REFUSED])
     platform_wait = Failed(why="later", wait_s=0.3)
@@ -70,7 +70,7 @@ async def test_a_retry_of_what_was_stopped_goes_nowhere_least_of_all_into_the_ro
 async def test_an_outage_of_any_length_loses_nothing(
     url: str, store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(settling, "_LONGEST_WAIT_S", 0.001)
+    monkeypatch.setattr(failing, "_LONGEST_WAIT_S", 0.001)
     platform = Platform(fails=Failed(why="unknown", wait_s=0.001))
     await write(store, NOW, AddRule(rule=once("rinse", NOW + HOUR)))
     _, running = await begun(store, platform)

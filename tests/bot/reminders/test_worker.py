@@ -14,7 +14,7 @@ from bot.reminders import worker
 from bot.stepping import SteppedClock
 from bot.storage import Store, tidy
 from bot.storage.models import rule
-from bot.storage.reminding import posts
+from bot.storage.reminding import begun
 from tests.bot.reminders.acting import NOW, Running, every, once, standing, stop, write
 from tests.bot.reminders.platform import HANGS, HANGS_AFTER, LOST_ANSWER, REFUSED, Platform
 from tests.bot.storage.asking import rows
@@ -91,7 +91,7 @@ async def test_killed_while_sending_it_is_sent_once_by_the_next(
 async def test_after_the_nonces_are_forgotten_it_looks_before_it_sends(
     url: str, store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(posts, "_NONCE_S", -1.0)
+    monkeypatch.setattr(begun, "_NONCE_S", -1.0)
     clock, platform = standing(), Platform()
     platform.script.append(LOST_ANSWER)
     await add(store, once("rinse", NOW + HOUR))

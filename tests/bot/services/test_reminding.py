@@ -51,7 +51,7 @@ def test_a_refill_is_told_the_evening_before_and_the_pump_line_while_it_is_ahead
     assert due(found, "refill") == ["Mon 11 May 22:30"]
     # The pump line (3.5 gal) at a fifth more use: 6.7 / 1.56 = 4.3 days: Fri 15 May, 2 pm; ten
     # hours before is 4 am: the evening before that is Thu 14 May, 6:30 pm.
-    # Most likely dry on Sat 16 May (6.7 / 1.3 = 5.2 days): that morning and two more, until somebody
+    # Most likely dry on Sat 16 May (6.7 / 1.3 = 5.2 days): that morning and two more, until one
     # has looked.
     assert due(found, "pump_line") == [
         "Thu 14 May 22:30", "Sat 16 May 12:00", "Sun 17 May 12:00", "Mon 18 May 12:00",
