@@ -5,7 +5,7 @@ from typing import Final
 SENTENCES: Final = {
     "button.tower": "{name}",
     "button.done": "Done",
-    "button.done_number": "Done {number}",
+    "button.numbered": "{what} {number}",
     "button.more": "More",
     "button.try_again": "Try again",
     "button.in_1_hour": "In 1 hour",

@@ -138,7 +138,7 @@ def _sown(question: Door, tower: Tower, arrives: date | None, book: Book) -> Ans
         )  # fmt: skip
         changes.append(AddEntry(tower_id=tower.id, entry=note))
     after = replace(tower, stage="coming", arrives_on=arrives, sown_on=today if done else None)
-    writes = tuple(one.due for one in step_owed(after, book, {}))
+    writes = sorted(one.due for one in step_owed(after, book, {}))
     first = line("door.sown", plugs=_PLUGS, day=today) if done else line("door.not_sown")
     then = line("door.leak_next", day=Weekday(arrives)) if arrives else line("door.leak_then")
     return Answer(

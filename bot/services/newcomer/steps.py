@@ -35,8 +35,3 @@ def steps(tower: Tower, book: Book) -> tuple[Step, ...]:
     if not ahead and tower.sown_on is not None:
         ahead.append(Step(name="moved", on=today))
     return tuple(ahead)
-
-
-def next_step(tower: Tower, book: Book) -> Step | None:
-    """The next one that is still a day ahead, or due today."""
-    return next(iter(steps(tower, book)), None)

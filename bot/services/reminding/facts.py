@@ -13,8 +13,9 @@ from bot.clock import instant
 from bot.records.book import Book
 from bot.records.facts import Entry, Tower
 from bot.records.reminders import Owed
+from bot.services.calendar import move_in_window
 from bot.services.log.use import change_due, pump_line_l, reaches, refill_mark_l, use_of
-from bot.services.newcomer.steps import next_step
+from bot.services.newcomer.steps import steps
 
 _BEFORE_DRY = timedelta(hours=10)
 _MORNINGS = 3
@@ -142,14 +143,18 @@ def _stage(tower: Tower, book: Book, hours: Mapping[str, str]) -> list[Owed]:
 
 
 def step_owed(tower: Tower, book: Book, hours: Mapping[str, str]) -> list[Owed]:
-    """A newcomer's one next step, the evening before its day."""
-    found = next_step(tower, book)
-    if found is None:
-        return []
-    due = _evening_before(found.on, "step", book, hours)
-    # "Are they in?" is asked once for a sowing, on whatever day that is.
-    since = tower.sown_on if found.name == "moved" else found.on
-    return [Owed(what="step", key=f"step:{tower.id}:{found.name}:{since}", due=due)]
+    """A newcomer's steps, each the evening before its day: so they come one at a time."""
+    found = []
+    for step in steps(tower, book):
+        due = _evening_before(step.on, "step", book, hours)
+        # "Are they in?" is asked once for a sowing, on whatever day that is.
+        since = tower.sown_on if step.name == "moved" else step.on
+        found.append(Owed(what="step", key=f"step:{tower.id}:{step.name}:{since}", due=due))
+    if tower.sown_on is not None and all(":moved:" not in one.key for one in found):
+        _, last = move_in_window(tower.sown_on, book)
+        at = _at(last, _hour("step", book, hours), book)
+        found.append(Owed(what="step", key=f"step:{tower.id}:moved:{tower.sown_on}", due=at))
+    return found
 
 
 def _calibrate(book: Book, hours: Mapping[str, str]) -> list[Owed]:

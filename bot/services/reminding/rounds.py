@@ -20,7 +20,7 @@ from bot.records.reminders import Debt
 from bot.services.log.use import (
     change_due,
 )
-from bot.services.newcomer.steps import next_step
+from bot.services.newcomer.steps import steps
 from bot.services.reminding.said import Said, answered, tower_of
 
 _THREE_QUARTERS: Final = 0.7
@@ -78,11 +78,15 @@ def stage(debt: Debt, book: Book) -> Said | None:
 
 def step(debt: Debt, book: Book) -> Said | None:
     tower = tower_of(debt, book)
-    found = next_step(tower, book) if tower else None
-    if tower is None or found is None or debt.key.split(":")[2] != found.name:
+    if tower is None or tower.stage not in ("coming", "empty"):
+        return None
+    name = debt.key.split(":")[2]
+    found = next((one for one in steps(tower, book) if one.name == name), None)
+    if found is None:
         return None
     say = line(f"remind.{found.name}", tower=tower.name, day=Weekday(found.on))
-    why = line("why.step", day=found.on)
+    sown = tower.sown_on if name in ("first_fill", "move_in", "moved") else None
+    why = line("why.step") if sown is None else line("why.step_sown", day=sown)
     return Said(
         debt=debt, short=say, alone=answered(say, why=why), own=_step_offers(found.name, tower)
     )

@@ -63,7 +63,7 @@ def _together(many: Sequence[Said], book: Book) -> Answer:
     many = [one for one in many if one.debt.rule.what != WEEK]
     rows = tuple(_row(number, one, book) for number, one in enumerate(many, 1))
     own = tuple(
-        replace(one.own[0], label=line("button.done_number", number=number))
+        replace(one.own[0], label=line("button.numbered", what=(one.own[0].label,), number=number))
         for number, one in enumerate(many, 1)
         if one.own
     )

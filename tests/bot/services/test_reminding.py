@@ -98,8 +98,13 @@ def test_a_newcomer_hears_of_one_step_at_a_time() -> None:
                      sown_on=date(2026, 5, 11))  # fmt: skip
     found = owed(book(coming), {})
     # FIRST_TEN_MINUTES: it comes Fri, "I'll write on Thu, 6:30 pm"
-    assert due(found, "step") == ["Thu 14 May 22:30"]
-    assert len(found) == 1
+    # then jug it out on Sat 16 May; plants two weeks after sowing (25 May), the first fill the day
+    # before; on the last day of the window (1 Jun) whether they are in
+    assert due(found, "step") == [
+        "Thu 14 May 22:30", "Fri 15 May 22:30", "Sat 23 May 22:30", "Sun 24 May 22:30",
+        "Mon 01 Jun 22:30",
+    ]  # fmt: skip
+    assert {one.what for one in found} == {"step"}
 
 
 def test_a_pen_is_calibrated_monthly_and_asked_about_twice_a_year_where_nobody_told() -> None:
