@@ -65,6 +65,9 @@ async def writer(connection: AsyncConnection, asker: Asker, known_id: int, now: 
             user_id=asker.user_id,
             name=found.name,
         )
+    known = await _known(connection, asker)
+    if known is not None:
+        return known
     community_id = await _community(connection, asker)
     member_id = await member_row(connection, community_id, asker, now)
     # The name as it is stored: what is signed with it can be found again when it is forgotten.
@@ -72,6 +75,21 @@ async def writer(connection: AsyncConnection, asker: Asker, known_id: int, now: 
         await connection.execute(select(member.c.name).where(member.c.id == member_id))
     ).scalar_one()
     return Writer(community_id=community_id, member_id=member_id, user_id=asker.user_id, name=name)
+
+
+async def _known(connection: AsyncConnection, asker: Asker) -> Writer | None:
+    """Who is there already, as mostly, in one look."""
+    query = (
+        select(member.c.community_id, member.c.id, member.c.name)
+        .join(community, community.c.id == member.c.community_id)
+        .where(community.c.guild_id == asker.guild_id, member.c.user_id == asker.user_id)
+    )
+    row = (await connection.execute(query)).first()
+    if row is None:
+        return None
+    return Writer(
+        community_id=row.community_id, member_id=row.id, user_id=asker.user_id, name=row.name
+    )
 
 
 async def must_be(connection: AsyncConnection, known_id: int) -> None:

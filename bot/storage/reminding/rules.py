@@ -81,8 +81,11 @@ async def add_rule(
         "made_at": now,
     }
     rule_id = new_key(await connection.execute(insert(rule).values(row)))
-    if told is not None:
-        await owe_next(connection, rule_id, who.member_id, told, now)
+    found = None if told is None else first_after(told, now)
+    if found is not None:
+        key, due = found
+        owed = {"rule_id": rule_id, "member_id": who.member_id, "key": key, "due": due}
+        await connection.execute(insert(debt).values(owed))
     return {"rule": rule_id}
 
 
