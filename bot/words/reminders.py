@@ -123,7 +123,7 @@ SENTENCES: Final = {
     "remind.refill_sure": "{tower} will be down to {mark} about {day}.",
     "remind.refill_now": "{tower} should be down to {mark} by now.",
     "remind.pump_line": "{tower}: top up before {early}: from then on the pump may run dry (most likely {likely}).",
-    "remind.below_line": "Look at {tower} now: by my sum the pump runs dry since {since}. Last level: {read}.",
+    "remind.below_line": "Look at {tower} now: by my sum the pump has been dry since {since}. Last level: {read}.",
     "remind.dry": "Below {mark} it sucks air, and roots dry within hours.",
     "remind.change": "{tower}: full change due {day}.",
     "remind.change_how": "Empty it, rinse, fill afresh: /dose says how much.",
