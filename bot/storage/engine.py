@@ -7,6 +7,7 @@ write transaction begins IMMEDIATE; a single select needs no transaction at all.
 from __future__ import annotations
 
 import asyncio
+import sqlite3
 from collections import OrderedDict
 from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
 from contextlib import asynccontextmanager
@@ -104,18 +105,34 @@ class Gathering:
                 done.set_exception(error)
 
 
+class _Ending(sqlite3.Connection):
+    """A connection that ends its transaction when it is closed.
+
+    SQLite keeps a closed connection alive, lock and all, while any cursor of it is: after a write
+    cut short, that is until the last traceback that holds the cursor is collected.
+    """
+
+    def close(self) -> None:
+        try:
+            if self.in_transaction:
+                self.rollback()
+        finally:
+            super().close()
+
+
 class Store:
     """An open database."""
 
     def __init__(self, url: str) -> None:
         # Writers wait for each other on their own connection, so that nobody who only reads waits.
-        reading = create_async_engine(existing(url), pool_size=5, max_overflow=0)
-        writing = create_async_engine(
-            existing(url), pool_size=1, max_overflow=0, pool_timeout=_QUEUE_S
-        )
+        at = existing(url)
+        sqlite = at.get_backend_name() == "sqlite"
+        how: dict[str, Any] = {"connect_args": {"factory": _Ending}} if sqlite else {}
+        reading = create_async_engine(at, pool_size=5, max_overflow=0, **how)
+        writing = create_async_engine(at, pool_size=1, max_overflow=0, pool_timeout=_QUEUE_S, **how)
         self._engines = (reading, writing)
-        for engine in self._engines:
-            if engine.dialect.name == "sqlite":
+        if sqlite:
+            for engine in self._engines:
                 _prepare_sqlite(engine)
         self.generation = 0
         self.listeners: list[Callable[[], None]] = []

@@ -305,6 +305,33 @@ async def test_a_locked_database_is_waited_for_then_named(
 
 
 @pytest.mark.asyncio
+async def test_a_write_cut_short_gives_its_lock_back_at_once(store: Store) -> None:
+    begun = asyncio.Event()
+
+    async def cut() -> None:
+        async with store.write() as connection:
+            await connection.exec_driver_sql("CREATE TABLE scratch (n INTEGER)")
+            begun.set()
+            await connection.exec_driver_sql(
+                "INSERT INTO scratch VALUES (?)", [(n,) for n in range(300_000)]
+            )
+
+    writing = asyncio.create_task(cut())
+    await begun.wait()
+    await asyncio.sleep(0.01)
+    writing.cancel()
+    # The error is held, as a log or a debugger may: its traceback holds the cursor.
+    with pytest.raises(asyncio.CancelledError) as held:
+        await writing
+    async with store.write() as connection:
+        tables = await connection.exec_driver_sql(
+            "SELECT 1 FROM sqlite_master WHERE name='scratch'"
+        )
+        assert tables.all() == []
+    assert held.value is not None
+
+
+@pytest.mark.asyncio
 async def test_a_file_that_is_no_database_says_so(tmp_path: Path) -> None:
     (tmp_path / "broken.db").write_bytes(b"not a database, but long enough to be read as one" * 40)
     broken = Store(f"sqlite+aiosqlite:///{tmp_path / 'broken.db'}")
