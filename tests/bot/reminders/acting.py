@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime
 from itertools import count
@@ -19,6 +20,13 @@ from tests.bot.storage.asking import TAMSIN
 
 NOW = datetime(2026, 5, 11, 12, 0, tzinfo=UTC)
 NUMBERS = count(1)
+
+
+async def until(holds: Callable[[], bool], within_s: float = 20.0) -> None:
+    """Real time passes for threads, leases and waits until it holds; too long is a failure."""
+    async with asyncio.timeout(within_s):
+        while not holds():
+            await asyncio.sleep(0.005)
 
 
 def standing() -> SteppedClock:

@@ -17,7 +17,17 @@ from bot.stepping import SteppedClock
 from bot.storage import Store
 from bot.storage.models import debt, member, rule
 from bot.storage.reminding import failing, posts, settling
-from tests.bot.reminders.acting import NOW, Running, every, once, rule_id, standing, stop, write
+from tests.bot.reminders.acting import (
+    NOW,
+    Running,
+    every,
+    once,
+    rule_id,
+    standing,
+    stop,
+    until,
+    write,
+)
 from tests.bot.reminders.platform import LOST_ANSWER, REFUSED, Platform
 from tests.bot.storage.asking import TAMSIN, rows
 
@@ -26,12 +36,8 @@ HOUR = timedelta(hours=1)
 NOTES = "SELECT debt.state FROM debt JOIN rule ON rule.id = rule_id WHERE what = 'note'"
 
 
-async def until(url: str, query: str, wanted: object, tries: int = 400) -> None:
-    for _ in range(tries):
-        if rows(url, query) == wanted:
-            return
-        await asyncio.sleep(0.01)
-    raise AssertionError(rows(url, query))
+async def stored(url: str, query: str, wanted: object) -> None:
+    await until(lambda: rows(url, query) == wanted)
 
 
 async def begun(store: Store, platform: Platform) -> tuple[SteppedClock, Running]:
@@ -52,8 +58,7 @@ async def test_a_retry_of_what_was_stopped_goes_nowhere_least_of_all_into_the_ro
     await write(store, NOW, AddRule(rule=once("my private pills", NOW + HOUR)))
     _, running = await begun(store, platform)
     platform.fails = platform_wait
-    while platform.sends < 2:
-        await asyncio.sleep(0.005)
+    await until(lambda: platform.sends >= 2)
     platform.fails = None
     if how == "stopped":
         await stop(store, "my private pills", NOW + HOUR)
@@ -61,7 +66,7 @@ async def test_a_retry_of_what_was_stopped_goes_nowhere_least_of_all_into_the_ro
         ((number,),) = rows(url, "SELECT debt.id FROM debt JOIN rule ON rule.id = rule_id"
                                  " WHERE what = 'note'")  # fmt: skip
         await write(store, NOW + HOUR, CloseDebt(debt_id=int(str(number))))
-    await asyncio.sleep(0.8)
+    await stored(url, "SELECT state FROM post", [("void",)])
     await running.stop()
     assert platform.messages == []
     assert rows(url, "SELECT state FROM post") == [("void",)]
@@ -74,10 +79,9 @@ async def test_an_outage_of_any_length_loses_nothing(
     platform = Platform(fails=Failed(why="unknown", wait_s=0.001))
     await write(store, NOW, AddRule(rule=once("rinse", NOW + HOUR)))
     _, running = await begun(store, platform)
-    while platform.sends < 30:
-        await asyncio.sleep(0.005)
+    await until(lambda: platform.sends >= 30)
     platform.fails = None
-    await until(url, NOTES, [("sent",)])
+    await stored(url, NOTES, [("sent",)])
     await running.stop()
     assert platform.times("rinse") == 1
 
@@ -89,12 +93,11 @@ async def test_words_changed_between_two_tries_are_said_anew_under_another_nonce
     await write(store, NOW, AddRule(rule=once("old words", NOW + HOUR)))
     platform.fails = Failed(why="later", wait_s=0.3)
     _, running = await begun(store, platform)
-    while platform.sends < 1:
-        await asyncio.sleep(0.005)
+    await until(lambda: platform.sends >= 1)
     change = EditRule(rule_id=await rule_id(store, "old words", NOW), text="new words")
     await write(store, NOW + HOUR, change)
     platform.fails = None
-    await until(url, NOTES, [("sent",)])
+    await stored(url, NOTES, [("sent",)])
     await running.stop()
     assert (platform.times("old words"), platform.times("new words")) == (0, 1)
 
@@ -106,11 +109,10 @@ async def test_words_changed_after_a_lost_answer_are_not_said_a_second_time(
     platform.script.append(LOST_ANSWER)
     await write(store, NOW, AddRule(rule=once("old words", NOW + HOUR)))
     _, running = await begun(store, platform)
-    while platform.sends < 1:
-        await asyncio.sleep(0.001)
+    await until(lambda: platform.sends >= 1)
     change = EditRule(rule_id=await rule_id(store, "old words", NOW), text="new words")
     await write(store, NOW + HOUR, change)
-    await until(url, NOTES, [("sent",)])
+    await stored(url, NOTES, [("sent",)])
     await running.stop()
     assert platform.times("old words") + platform.times("new words") == 1
 
@@ -134,7 +136,7 @@ async def test_a_void_token_is_tried_once_whatever_is_due(url: str, store: Store
     assert platform.sends == 1
     platform.fails = None
     _, again = await begun(store, platform)
-    await until(url, "SELECT count(*) FROM debt WHERE state = 'sent'", [(120,)])
+    await stored(url, "SELECT count(*) FROM debt WHERE state = 'sent'", [(120,)])
     await again.stop()
     assert len(platform.messages) == 60
 
@@ -145,7 +147,7 @@ async def test_what_is_due_at_once_folds_for_each_person_however_many_they_are(
     await people(store, 120)
     platform = Platform()
     _, running = await begun(store, platform)
-    await until(url, "SELECT count(*) FROM debt WHERE state = 'sent'", [(240,)])
+    await stored(url, "SELECT count(*) FROM debt WHERE state = 'sent'", [(240,)])
     await running.stop()
     assert len(platform.messages) == 120
 
@@ -174,7 +176,7 @@ async def test_one_bad_row_holds_up_nobody(url: str, store: Store, poison: str) 
             )
     _, running = await begun(store, platform)
     good = "SELECT debt.state FROM debt JOIN rule ON rule.id = rule_id WHERE text = 'rinse'"
-    await until(url, good, [("sent",)])
+    await stored(url, good, [("sent",)])
     await running.stop()
     assert platform.times("rinse") == 1
 
@@ -189,7 +191,7 @@ async def test_a_good_line_beside_a_bad_one_is_said(url: str, store: Store) -> N
         )
         await connection.execute(update(debt).where(debt.c.id == 2).values(key="nonsense"))
     _, running = await begun(store, platform)
-    await until(url, "SELECT state FROM debt WHERE id = 1", [("sent",)])
+    await stored(url, "SELECT state FROM debt WHERE id = 1", [("sent",)])
     await running.stop()
     assert platform.times("good") == 1
     ((state,),) = rows(url, "SELECT state FROM debt WHERE id = 2")
@@ -208,7 +210,7 @@ async def test_a_late_word_of_a_worker_that_slept_is_refused(
     await asyncio.sleep(0.1)
     second = await Running(store, clock, platform).start(alone=False)
     clock.step_to(NOW + HOUR)
-    await until(url, NOTES, [("sent",)])
+    await stored(url, NOTES, [("sent",)])
     await second.stop()
     before = rows(url, "SELECT * FROM post")
     sent = await platform.send(claimed[0].to, platform.messages[0][1], claimed[0].nonce)
@@ -250,7 +252,7 @@ async def test_buttons_in_private_are_about_the_community_they_came_from(
     await write(store, NOW, SetRole(user_id=None, role="coach"), asker=elsewhere)
     await write(store, NOW, AddRule(rule=once("second place", NOW + HOUR)), asker=elsewhere)
     _, running = await begun(store, platform)
-    await until(url, NOTES, [("sent",)])
+    await stored(url, NOTES, [("sent",)])
     await running.stop()
     query = "SELECT DISTINCT community_id FROM handle WHERE user_id = {}"
     ((there,),) = rows(url, query.format(saltmarsh.MEMBER_ID))
@@ -266,12 +268,11 @@ async def test_a_limit_pauses_everybody_and_is_no_failure(url: str, store: Store
     await people(store, 5)
     platform = Platform(fails=Failed(why="limited", code=429, wait_s=0.4))
     _, running = await begun(store, platform)
-    while platform.sends < 1:
-        await asyncio.sleep(0.005)
+    await until(lambda: platform.sends >= 1)
     await asyncio.sleep(0.2)
     tried = platform.sends
     platform.fails = None
-    await until(url, "SELECT count(*) FROM debt WHERE state = 'sent'", [(10,)])
+    await stored(url, "SELECT count(*) FROM debt WHERE state = 'sent'", [(10,)])
     await running.stop()
     assert tried <= 5  # what was on its way already; nothing more while the pause holds
     assert rows(url, "SELECT max(failures) FROM post") == [(0,)]

@@ -15,12 +15,13 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 from bot.demo import saltmarsh
 from bot.records.changes import AddRule, EditRule, SetMember, StopRules
 from bot.storage import Store, migrate
-from tests.bot.reminders.acting import Running, once, standing, write
+from tests.bot.reminders.acting import Running, once, standing, until, write
 from tests.bot.reminders.platform import FINE, HANGS, HANGS_AFTER, LOST_ANSWER, REFUSED, Platform
 from tests.bot.storage.asking import rows
 
 _MADE = Path(tempfile.mkdtemp(prefix="tankwren-machine-"))
 _NOTES = "SELECT text, debt.state FROM debt JOIN rule ON rule.id = rule_id WHERE what = 'note'"
+_OPEN = "SELECT 1 FROM post WHERE state = 'open'"
 
 
 def template() -> Path:
@@ -123,7 +124,7 @@ class Queue(RuleBasedStateMachine):
             for number in set(range(1, self.count + 1)) - self.stopped:
                 assert self.platform.times(f"thing {number:03d}") == 1
             assert {state for _, state in rows(self.url, _NOTES)} <= {"sent", "stopped"}
-            assert rows(self.url, "SELECT 1 FROM post WHERE state = 'open'") == []
+            assert rows(self.url, _OPEN) == []
         finally:
             self.run(self.store.close())
             self.runner.close()
@@ -144,13 +145,12 @@ class Queue(RuleBasedStateMachine):
         self.platform.script.clear()
         self.clock.step_to(self.clock.now() + timedelta(days=3))
         last = await Running(self.store, self.clock, self.platform).start()
-        for _ in range(500):
-            open_ = "SELECT 1 FROM post WHERE state = 'open'"
-            states = {state for _, state in rows(self.url, _NOTES)}
-            if states <= {"sent", "stopped"} and rows(self.url, open_) == []:
-                break
-            await asyncio.sleep(0.01)
+        await until(self._empty)
         await last.stop()
+
+    def _empty(self) -> bool:
+        states = {state for _, state in rows(self.url, _NOTES)}
+        return states <= {"sent", "stopped"} and rows(self.url, _OPEN) == []
 
 
 TestQueue = Queue.TestCase

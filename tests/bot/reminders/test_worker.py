@@ -11,11 +11,10 @@ from sqlalchemy import update
 from bot.records.changes import AddRule, SetMember
 from bot.records.reminders import Failed, Rule
 from bot.reminders import worker
-from bot.stepping import SteppedClock
 from bot.storage import Store, tidy
 from bot.storage.models import rule
 from bot.storage.reminding import begun
-from tests.bot.reminders.acting import NOW, Running, every, once, standing, stop, write
+from tests.bot.reminders.acting import NOW, Running, every, once, standing, stop, until, write
 from tests.bot.reminders.platform import HANGS, HANGS_AFTER, LOST_ANSWER, REFUSED, Platform
 from tests.bot.storage.asking import rows
 
@@ -34,13 +33,9 @@ async def quiet(store: Store) -> None:
         await connection.execute(update(rule).where(rule.c.what != "note").values(stopped_at=NOW))
 
 
-async def done(url: str, clock: SteppedClock, wanted: int = 1) -> None:
-    """Until so many notes were sent; real time passes for leases and waits."""
-    for _ in range(400):
-        if [s for (s,) in rows(url, NOTES)].count("sent") >= wanted:
-            return
-        await asyncio.sleep(0.01)
-    raise AssertionError(rows(url, NOTES))
+async def done(url: str, wanted: int = 1) -> None:
+    """Until so many notes were sent."""
+    await until(lambda: [s for (s,) in rows(url, NOTES)].count("sent") >= wanted)
 
 
 async def test_it_comes_when_it_is_due_and_not_before(url: str, store: Store) -> None:
@@ -64,7 +59,7 @@ async def test_an_unknown_outcome_is_tried_again_under_the_same_nonce(
     await add(store, once("rinse", NOW + HOUR))
     running = await Running(store, clock, platform).start()
     await clock.walk_to(NOW + HOUR)
-    await done(url, clock)
+    await done(url)
     await running.stop()
     assert (platform.times("rinse"), platform.sends) == (1, 3)
 
@@ -78,12 +73,11 @@ async def test_killed_while_sending_it_is_sent_once_by_the_next(
     await add(store, once("rinse", NOW + HOUR))
     first = await Running(store, clock, platform).start()
     clock.step_to(NOW + HOUR)
-    while platform.sends == 0:
-        await asyncio.sleep(0.005)
+    await until(lambda: platform.sends > 0)
     await first.kill()
     assert rows(url, NOTES) == [("posted",)]
     second = await Running(store, clock, platform).start()
-    await done(url, clock)
+    await done(url)
     await second.stop()
     assert platform.times("rinse") == 1
 
@@ -97,10 +91,9 @@ async def test_after_the_nonces_are_forgotten_it_looks_before_it_sends(
     await add(store, once("rinse", NOW + HOUR))
     running = await Running(store, clock, platform).start()
     clock.step_to(NOW + HOUR)
-    while not platform.messages:
-        await asyncio.sleep(0.005)
+    await until(lambda: bool(platform.messages))
     platform.nonces.clear()
-    await done(url, clock)
+    await done(url)
     await running.stop()
     assert (platform.times("rinse"), platform.looks) == (1, 1)
 
@@ -112,11 +105,10 @@ async def test_a_worker_that_slept_past_its_lease_is_refused(url: str, store: St
     first = await Running(store, clock, platform, lease_s=0.2).start()
     first.worker._renew = _never  # type: ignore[method-assign]  # stopped like by SIGSTOP
     clock.step_to(NOW + HOUR)
-    while platform.sends == 0:
-        await asyncio.sleep(0.005)
+    await until(lambda: platform.sends > 0)
     await first.kill()
     second = await Running(store, clock, platform, lease_s=0.2).start(alone=False)
-    await done(url, clock)
+    await done(url)
     await second.stop()
     assert platform.times("rinse") == 1
     assert rows(url, "SELECT attempt, state FROM post") == [(2, "sent")]
@@ -132,7 +124,7 @@ async def test_two_workers_send_each_once(url: str, store: Store) -> None:
     one = await Running(store, clock, platform).start(alone=False)
     two = await Running(store, clock, platform).start(alone=False)
     clock.step_to(NOW + HOUR)
-    await done(url, clock, 40)
+    await done(url, 40)
     await one.stop()
     await two.stop()
     assert [platform.times(f"thing {n:02d}") for n in range(40)] == [1] * 40
@@ -146,10 +138,9 @@ async def test_stopped_between_claim_and_send_it_is_not_sent(url: str, store: St
         asyncio.get_running_loop().time() + 0.3
     )  # the platform's cap
     clock.step_to(NOW + HOUR)
-    while rows(url, "SELECT 1 FROM post WHERE body IS NOT NULL") == []:
-        await asyncio.sleep(0.005)
+    await until(lambda: rows(url, "SELECT 1 FROM post WHERE body IS NOT NULL") != [])
     await stop(store, "rinse", NOW + HOUR)
-    await asyncio.sleep(0.5)
+    await until(lambda: rows(url, "SELECT state FROM post") == [("void",)])
     await running.stop()
     assert platform.times("rinse") == 0
     assert rows(url, NOTES) == [("stopped",), ("due",)]
@@ -206,7 +197,7 @@ async def test_a_void_token_stops_everything_and_keeps_the_queue(url: str, store
     await running.stop()
     platform.fails = None
     again = await Running(store, clock, platform).start()
-    await done(url, clock, 2)
+    await done(url, 2)
     await again.stop()
     assert (platform.times("rinse"), platform.times("trim")) == (1, 1)
 
@@ -248,13 +239,12 @@ async def test_a_stop_gives_back_what_is_not_sent_within_ten_seconds(
     await add(store, once("rinse", NOW + HOUR))
     running = await Running(store, clock, platform).start()
     clock.step_to(NOW + HOUR)
-    while platform.sends == 0:
-        await asyncio.sleep(0.005)
+    await until(lambda: platform.sends > 0)
     await running.stop()
     # no row is both sent and due; whoever starts next sends it at once, not after a lease
     assert rows(url, NOTES) == [("posted",)]
     second = await Running(store, clock, platform).start(alone=False)
-    await done(url, clock)
+    await done(url)
     await second.stop()
     assert platform.times("rinse") == 1
 
