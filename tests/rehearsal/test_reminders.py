@@ -150,7 +150,8 @@ async def test_a_refill_comes_the_evening_before_with_its_amounts(stepped: Town)
     await walk(stepped, "2026-10-22T14:00")
     (refill,) = private(stepped, stepped.tamsin)
     # half a tank on Thu 22 Oct, 23:37: the evening before is Wed 21 Oct, 6:30 pm
-    assert "Kitchen will be down to 8 gal about Thu 22 Oct" in refill.text
+    assert "Top up kitchen about Thu 22 Oct (" in refill.text
+    assert "): it is down to 8 gal then." in refill.text
     assert "8 gal water" in refill.text
     assert "1.3 gal a day" in refill.text
     assert refill.buttons[0].label == "Done"

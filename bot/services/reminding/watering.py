@@ -136,10 +136,12 @@ def pump_line(debt: Debt, book: Book) -> Said | None:
     gone = (book.now - use.at) / _DAY * use.l_per_d
     level = max(0.0, use.level_l - gone)
     found = topup(TopUp(tower=tower.name, level=f"{level:.6f} l"), book)
+    begins = _part_of_day(max(early, book.now), book)
+    begun = begins == _part_of_day(book.now, book)
     say = line(
-        "remind.pump_line",
+        "remind.pump_line_now" if begun else "remind.pump_line",
         tower=tower.name,
-        early=(_part_of_day(max(early, book.now), book),),
+        early=(begins,),
         likely=(_part_of_day(likely, book),),
     )
     why = line("why.refill", use=Measure(use.l_per_d, "water"), count=use.readings)

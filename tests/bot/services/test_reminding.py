@@ -146,6 +146,29 @@ def test_what_the_log_shows_done_is_not_said() -> None:
     assert (found.answer, found.void) == (None, (7,))
 
 
+@pytest.mark.parametrize(
+    ("now", "first"),
+    [
+        # 6.7 gal above the pump line: at 1.3 x 1.2 a day until Fri 15 May, 2 pm, at 1.3 until
+        # Sat 16 May, 10:40 am
+        (
+            datetime(2026, 5, 14, 22, 30, tzinfo=UTC),
+            "Kitchen: top up before Fri 15 May, afternoon: from then on the pump may run dry"
+            " (most likely Sat 16 May, morning).",
+        ),
+        (
+            datetime(2026, 5, 16, 12, 0, tzinfo=UTC),
+            "Kitchen: top up now: the pump may run dry any hour (most likely Sat 16 May, morning).",
+        ),
+    ],
+)
+def test_the_pump_line_alarm_says_before_when_or_now(now: datetime, first: str) -> None:
+    facts = replace(thirsty(), now=now)
+    said = say([debt("pump_line", "pump_line:1:0")], facts).answer
+    assert said is not None
+    assert plain(said, facts).startswith(first)
+
+
 def test_a_thirst_that_dropped_is_told_of_later() -> None:
     slow = replace(thirsty(), log=(level(1, NOW - timedelta(days=4), 15.4), level(2, NOW, 15.0)))
     assert say([debt("refill", "refill:1:0")], slow).answer is None
