@@ -60,7 +60,7 @@ class _Voice:
             case Pours():
                 return said(value, self._member, self.name)
             case datetime():
-                return moment(value)
+                return moment(value, self._member.units)
             case Stamp():
                 return self._stamp(value)
             case Weekday():
@@ -77,7 +77,7 @@ class _Voice:
     def _stamp(self, shown: Stamp) -> str:
         if self._marked:
             return f"<t:{int(shown.at.timestamp())}:{shown.style}>"
-        return moment(shown.at.astimezone(zone_of(self._member.time_zone)))
+        return moment(shown.at.astimezone(zone_of(self._member.time_zone)), self._member.units)
 
     def _inner(self, spoken: Line) -> str:
         values = {name: self._value(value) for name, value in spoken.values}

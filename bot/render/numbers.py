@@ -93,8 +93,12 @@ def _rate(value: float, member: Member, unit: str) -> str:
 
 def _clock(minutes: float, member: Member) -> str:
     """A time of day, given in minutes from midnight."""
+    return _of_day(minutes, member.units)
+
+
+def _of_day(minutes: float, units: str) -> str:
     hour, minute = divmod(int(minutes), 60)
-    if member.units != "us":
+    if units != "us":
         return f"{hour:02d}:{minute:02d}"
     half = "am" if hour < 12 else "pm"
     return f"{hour % 12 or 12}:{minute:02d} {half}"
@@ -152,10 +156,9 @@ def weekday(value: date) -> str:
     return format_date(value, "EEE d MMM", locale="en")
 
 
-def moment(value: datetime) -> str:
-    """A moment on the reader's own clock: Mon 11 May, 2:00 pm."""
-    clock = value.strftime("%I:%M %p").lstrip("0").lower()
-    return f"{format_date(value, 'EEE d MMM', locale='en')}, {clock}"
+def moment(value: datetime, units: str = "us") -> str:
+    """A moment on the reader's own clock: Mon 11 May, 2:00 pm; in metric units 14:00."""
+    return f"{weekday(value)}, {_of_day(value.hour * 60 + value.minute, units)}"
 
 
 def kitchen(spoons: Spoons) -> str:

@@ -26,7 +26,6 @@ SENTENCES: Final = {
     "part.afternoon": "afternoon",
     "part.evening": "evening",
     # when
-    "when.once": "{at}",
     "when.at": "{days} at {clock}",
     "when.elapsed": "every {step}",
     "when.daily": "every day",
@@ -46,6 +45,7 @@ SENTENCES: Final = {
     "when.ahead": "told {lead} before",
     "when.times": "{times} times",
     "when.until": "until {day}",
+    "when.until_year": "until {day} {year}",
     # what is reminded of from the records
     "fact.refill": "top-up",
     "fact.pump_line": "pump line",
@@ -65,9 +65,10 @@ SENTENCES: Final = {
     "remind.set_room": "Set for the room: {text}, {when}.",
     "remind.times": "Next: {times}.",
     "remind.at": "{at}",
-    "remind.at_year": "{at} {year}",
+    "remind.at_year": "{day} {year}, {clock}",
     "remind.stamp": "{at}",
     "remind.day": "{day}",
+    "remind.day_year": "{day} {year}",
     "remind.second": "Every second week. The 2nd Sunday of a month is: 2nd sunday of the month.",
     "remind.clamped": "In shorter months it comes on the last one there is.",
     "remind.omitted": "Shorter months are left out.",

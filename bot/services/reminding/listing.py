@@ -12,7 +12,7 @@ from bot.records.changes import TakeUp
 from bot.records.questions import Remind, Reminders, RemindStop
 from bot.records.reminders import Rule
 from bot.services.coach.rules import must_coach
-from bot.services.reminding.spoken import about, here, when_said
+from bot.services.reminding.spoken import about, moment_line, when_said
 
 _PAGE = 8
 NUMBER = "#"
@@ -117,14 +117,14 @@ def _row(number: int, rule: Rule, book: Book) -> Line:
         return line("remind.row_room", number=number, what=about(rule, book), when=when,
                     at=Stamp(quiet or rule.next_due, "f"))  # fmt: skip
     return line("remind.row_next", number=number, what=about(rule, book), when=when,
-                at=here(rule.next_due, book))  # fmt: skip
+                at=(moment_line(rule.next_due, book),))  # fmt: skip
 
 
 def _fact(rule: Rule, book: Book) -> Line:
     if rule.next_due is None:
         return line(f"fact.{rule.what}")
     return line("remind.fact_next", what=(line(f"fact.{rule.what}"),),
-                at=here(rule.next_due, book))  # fmt: skip
+                at=(moment_line(rule.next_due, book),))  # fmt: skip
 
 
 def stop_question(rules: list[Rule]) -> RemindStop:

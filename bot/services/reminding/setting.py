@@ -21,7 +21,7 @@ from bot.services.facts import named_tower
 from bot.services.moments import clock_minutes
 from bot.services.reminding.listing import active, room_list, stop_question
 from bot.services.reminding.saying import say_in_room
-from bot.services.reminding.spoken import about, here, next_times, when_said
+from bot.services.reminding.spoken import about, days_said, here, moment_line, next_times, when_said
 from bot.services.reminding.when import When, read_ahead, read_when
 from bot.text import visible
 
@@ -136,12 +136,7 @@ def short_months(question: Remind, rule: Rule, book: Book) -> Answer:
     pattern = rule.pattern
     assert pattern is not None
     choices = {"skip": pattern, "last": replace(pattern, overflow="clamp")}
-    shown = {
-        key: tuple(
-            line("remind.day", day=here(at, book).date()) for at in next_times(one, book.now, 4)
-        )
-        for key, one in choices.items()
-    }
+    shown = {key: days_said(next_times(one, book.now, 4), book) for key, one in choices.items()}
     offers = [
         Offer(label=line(f"button.short_{key}"), question=replace(question, short=key))
         for key in choices
@@ -227,7 +222,7 @@ def _list_of(rule: Rule) -> Reminders:
 def times_said(times: list[datetime], rule: Rule, book: Book) -> Line:
     if rule.room:
         return _room_times(times, book)
-    return line("remind.times", times=tuple(_said_at(at, book) for at in times))
+    return line("remind.times", times=tuple(moment_line(at, book) for at in times))
 
 
 def _room_times(times: list[datetime], book: Book) -> Line:
@@ -239,14 +234,6 @@ def _room_times(times: list[datetime], book: Book) -> Line:
     return line(
         "remind.times", times=tuple(line("remind.stamp", at=Stamp(at, "f")) for at in heard)
     )
-
-
-def _said_at(at: datetime, book: Book) -> Line:
-    """With its year where that is another."""
-    local = here(at, book)
-    if local.year == here(book.now, book).year:
-        return line("remind.at", at=local)
-    return line("remind.at_year", at=local, year=local.year)
 
 
 def notes_on(pattern: Pattern, times: list[datetime], when: When, book: Book) -> tuple[Line, ...]:

@@ -35,16 +35,32 @@ def here(at: datetime, book: Book) -> datetime:
     return at.astimezone(zone_of(book.member.time_zone))
 
 
+def moment_line(at: datetime, book: Book) -> Line:
+    """A moment on the reader's own clock, with its year where that is another."""
+    local = here(at, book)
+    if local.year == here(book.now, book).year:
+        return line("remind.at", at=local)
+    return line("remind.at_year", day=Weekday(local.date()), year=local.year, clock=_clock(local))
+
+
+def days_said(times: list[datetime], book: Book) -> tuple[Line, ...]:
+    """Days on the reader's own clock, with their years where one is another."""
+    days = [here(at, book).date() for at in times]
+    if {day.year for day in days} == {here(book.now, book).year}:
+        return tuple(line("remind.day", day=day) for day in days)
+    return tuple(line("remind.day_year", day=day, year=day.year) for day in days)
+
+
 def said(pattern: Pattern, book: Book) -> tuple[Line, ...]:
     """ "every second Sunday, 7:30 pm", with how long it goes on."""
     parts = dict(part.split("=") for part in pattern.rrule.split(";")) if pattern.rrule else {}
     if not parts:
-        return (line("when.once", at=here(next_times_all(pattern), book)),)
+        return (moment_line(next_times_all(pattern), book),)
     if pattern.kind == "elapsed":
         unit = "hours" if parts["FREQ"] == "HOURLY" else "minutes"
         step = Measure(float(parts.get("INTERVAL", 1)), unit)
         return (line("when.elapsed", step=step), *_end(parts, book))
-    clock = _clock(pattern)
+    clock = _clock(datetime.fromisoformat(pattern.start_local))
     return (line("when.at", days=(_days(parts),), clock=clock), *_end(parts, book))
 
 
@@ -70,8 +86,7 @@ def next_times_all(pattern: Pattern) -> datetime:
     return next(found)[1]
 
 
-def _clock(pattern: Pattern) -> Measure:
-    local = datetime.fromisoformat(pattern.start_local)
+def _clock(local: datetime) -> Measure:
     return Measure(local.hour * 60 + local.minute, "clock")
 
 
@@ -126,6 +141,8 @@ def _end(parts: dict[str, str], book: Book) -> tuple[Line, ...]:
     if "UNTIL" in parts:
         until = datetime.fromisoformat(parts["UNTIL"])
         last = until if until.tzinfo is None else here(until, book)
+        if last.year != here(book.now, book).year:
+            return (line("when.until_year", day=Weekday(last.date()), year=last.year),)
         return (line("when.until", day=Weekday(last.date())),)
     return ()
 

@@ -137,9 +137,7 @@ def test_a_second_dose_within_hours_is_asked_about_first() -> None:
     found = answer(Log(added="23 l", poured="46 ml each"), logged(first, base=library))
     said = plain(found, library)
     assert found.changes == ()
-    assert said.startswith(
-        "Ife logged 23 L water, 46 mL of each for library on Mon 11 May, 4:00 pm"
-    )
+    assert said.startswith("Ife logged 23 L water, 46 mL of each for library on Mon 11 May, 16:00")
     assert said.count("?") == 1
     yes = found.offers[0].question
     again = answer(yes, logged(first, base=library))

@@ -316,3 +316,27 @@ def test_when_the_tank_is_half_is_done_unasked() -> None:
     stopped = answer(asked, listed(replace(coming, stopped=True)))
     assert "You stopped that" in plain(stopped, book())
     assert stopped.offers[0].question == RemindStop(which="#5", back="yes")
+
+
+@pytest.mark.parametrize(("units", "six"), [("us", "6:00 pm"), ("metric", "18:00")])
+def test_times_in_another_year_say_which_on_the_clock_of_ones_units(units: str, six: str) -> None:
+    # 1 Feb 2027 is a Monday, 1 Mar too (proleptic Gregorian calendar)
+    facts = book(member=replace(TAMSIN, units=units))
+
+    def said(when: str) -> str:
+        return plain(answer(Remind(about="filter", when=when), facts), facts)
+
+    every = said("every 2 months on the 1st 6 pm")
+    assert f"at {six}" in every
+    assert f"Tue 1 Dec, {six}, Mon 1 Feb 2027, {six}." in every
+    assert f"filter, Mon 1 Mar 2027, {six}" in said("1 mar 2027 6 pm")
+    assert "until Mon 1 Feb 2027" in said("every day 6 pm until 1 feb 2027")
+    assert "(29 Feb 2028, 29 Feb 2032, 29 Feb 2036, 29 Feb 2040)" in said("every year on 29 feb")
+
+
+def test_the_list_names_another_year() -> None:
+    assert DAILY.pattern is not None
+    far = datetime(2027, 3, 1, 21, 0, tzinfo=UTC)  # 4 pm in New York in winter
+    start = replace(DAILY.pattern, start_local="2027-03-01T16:00", rrule="")
+    facts = listed(replace(DAILY, next_due=far, pattern=start))
+    assert "Mon 1 Mar 2027, 4:00 pm" in plain(answer(Reminders(), facts), facts)
