@@ -106,3 +106,121 @@ def ec_trend(*, change_ms_per_cm: float, band_ms_per_cm: float) -> str:
     if change_ms_per_cm > band_ms_per_cm:
         return "weaker"
     return "stronger" if change_ms_per_cm < -band_ms_per_cm else "same"
+
+
+def exceeds(*, value_any: float, limit_any: float) -> bool:
+    """Whether a reading is over a limit.
+
+    value > limit
+
+    Parameters
+    ----------
+    value_any : float
+        [any unit], the reading.
+    limit_any : float
+        [same unit].
+
+    Returns
+    -------
+    bool
+        [yes or no]
+
+    Raises
+    ------
+    Nothing
+        Every number has a side.
+
+    Notes
+    -----
+    On the limit is inside.
+
+    References
+    ----------
+    Oklahoma State University HLA-6722 for its limits; arithmetic.
+
+    Examples
+    --------
+    >>> exceeds(value_any=75, limit_any=75)
+    False
+    """
+    return value_any > limit_any
+
+
+def oxygen_flag(*, oxygen_mg_per_l: float) -> str:
+    """Whether roots get oxygen enough.
+
+    red below 3, yellow below 5
+
+    Parameters
+    ----------
+    oxygen_mg_per_l : float
+        At the roots, [mg/L], 0 to 40.
+
+    Returns
+    -------
+    str
+        "ok", "yellow" or "red", [-]
+
+    Raises
+    ------
+    OutOfRange
+        A parameter outside its range.
+
+    Notes
+    -----
+    For lettuce in still solution; a tower's drip takes up air on its way.
+
+    References
+    ----------
+    UF/IFAS HS1422 (5 or more), Cornell CEA lettuce handbook (failure below 3), both seen as
+    summaries.
+
+    Examples
+    --------
+    >>> oxygen_flag(oxygen_mg_per_l=4.5)
+    'yellow'
+    """
+    within(name="oxygen", value=oxygen_mg_per_l, low=0, high=40, unit="mg/L")
+    if oxygen_mg_per_l < 3:
+        return "red"
+    return "yellow" if oxygen_mg_per_l < 5 else "ok"
+
+
+def unit_slip(*, new_ms_per_cm: float, last_ms_per_cm: float) -> bool:
+    """Whether a new reading looks like another unit.
+
+    new > 10 x last, or new < last / 10
+
+    Parameters
+    ----------
+    new_ms_per_cm : float
+        [mS/cm], 0 to 100,000.
+    last_ms_per_cm : float
+        [mS/cm], 0 to 20.
+
+    Returns
+    -------
+    bool
+        [yes or no]
+
+    Raises
+    ------
+    OutOfRange
+        A parameter outside its range.
+
+    Notes
+    -----
+    Then the unit is asked for.
+
+    References
+    ----------
+    Plausibility; common practice, no source.
+
+    Examples
+    --------
+    >>> unit_slip(new_ms_per_cm=1500, last_ms_per_cm=1.5)
+    True
+    """
+    within(name="EC", value=new_ms_per_cm, low=0, high=100_000, unit="mS/cm")
+    within(name="EC", value=last_ms_per_cm, low=0, high=20, unit="mS/cm")
+    return last_ms_per_cm > 0 and not last_ms_per_cm / 10 <= new_ms_per_cm <= 10 * last_ms_per_cm

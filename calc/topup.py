@@ -215,3 +215,40 @@ def swap_volume(
     salts = level_l * ec_ms_per_cm + (tank_l - level_l) * water_ec_ms_per_cm
     excess = salts - tank_l * target_ec_ms_per_cm
     return max(0.0, excess) / (ec_ms_per_cm - water_ec_ms_per_cm) if excess > 0 else 0.0
+
+
+def water_kg(*, volume_l: float) -> float:
+    """What water weighs.
+
+    kg = L
+
+    Parameters
+    ----------
+    volume_l : float
+        [L], 0 to 10,000.
+
+    Returns
+    -------
+    float
+        [kg]
+
+    Raises
+    ------
+    OutOfRange
+        A parameter outside its range.
+
+    Notes
+    -----
+    1 kg/L, 8.345 lb per US gallon at 15 C; the tower's own weight comes on top.
+
+    References
+    ----------
+    Density of water.
+
+    Examples
+    --------
+    >>> water_kg(volume_l=37.85)
+    37.85
+    """
+    within(name="volume", value=volume_l, low=0, high=10_000, unit="L")
+    return volume_l

@@ -34,6 +34,7 @@ _SPELLINGS: Final = {
     ("mass", "lb"): "lb lbs pound pounds",
     ("ec", "ms"): "ms ms/cm ms_cm millisiemens ds/m mmho",
     ("ec", "us"): "us/cm µs µs/cm microsiemens us_cm",
+    ("ec", "ms_m"): "ms/m",
     ("ec", "cf"): "cf",
     ("ec", "ppm"): "ppm ppms tds",
     ("temperature", "c"): "°c c celsius deg_c degrees_c",

@@ -12,7 +12,7 @@ from calc.units.lexicon import FRACTION_WORDS, SMALL, SYMBOL_FRACTIONS, TENS
 _TOKEN = re.compile(
     r"(?P<number>[0-9]+(?:[.,][0-9]+)*|\.[0-9]+)|(?P<word>[^\W\d_]+(?:'[^\W\d_]+)*)|(?P<sign>\S)"
 )
-_UNIT_SLASH = {("ms", "cm"), ("us", "cm"), ("µs", "cm"), ("ds", "m")}
+_UNIT_SLASH = {("ms", "cm"), ("ms", "m"), ("us", "cm"), ("µs", "cm"), ("ds", "m")}
 _LONGEST_NUMBER = 12
 
 

@@ -192,8 +192,8 @@ def conductivity(found: Quantity, *, measures: Measures, text: str = "") -> Cond
 
     Notes
     -----
-    uS/cm = 1000 mS/cm, CF = 10 EC, ppm = 500, 640 or 700 per mS/cm by the meter's maker
-    (definitions). A bare number below 100 is taken as mS/cm and left to the range check.
+    1 mS/cm = 1000 uS/cm = 100 mS/m, CF = 10 EC, ppm = 500, 640 or 700 per mS/cm by the meter's
+    maker (definitions). A bare number below 100 is taken as mS/cm and left to the range check.
     """
     typed = text or f"{found.number:g}"
     if found.kind not in ("ec", "number", "fraction") or found.unit == "percent":
@@ -207,7 +207,7 @@ def conductivity(found: Quantity, *, measures: Measures, text: str = "") -> Cond
         return Conductivity(
             ec_ms_per_cm=found.number / scale, typed=found.number, unit="ppm", scale=scale
         )
-    divisor = {"ms": 1.0, "us": 1000.0, "cf": 10.0}[unit]
+    divisor = {"ms": 1.0, "ms_m": 100.0, "us": 1000.0, "cf": 10.0}[unit]
     return Conductivity(ec_ms_per_cm=found.number / divisor, typed=found.number, unit=unit)
 
 
