@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator, Mapping
+from datetime import datetime
 from pathlib import Path
 
 from bot.clock import Clock
@@ -65,4 +66,14 @@ def _reply(text: str, facts: Book) -> dict[str, object]:
 
 
 def _amounts(found: Answer) -> list[Mapping[str, object]]:
-    return [{"name": a.name, "value": round(a.value, 6), "unit": a.unit} for a in found.amounts]
+    return [
+        *({"name": a.name, "value": round(a.value, 6), "unit": a.unit} for a in found.amounts),
+        *(
+            {
+                "name": one.name,
+                "value": one.on.isoformat(),
+                "unit": "datetime" if isinstance(one.on, datetime) else "date",
+            }
+            for one in found.days
+        ),
+    ]

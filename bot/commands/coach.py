@@ -1,4 +1,4 @@
-"""/setup, /feed, /policy: what a coach sets.
+"""/setup, /feed, /tank, /policy: what a coach sets and looks into.
 
 The platform shows them to those who may manage messages; who really is coach is checked where they
 are answered, since a server's managers can show any command to anybody.
@@ -10,10 +10,10 @@ import discord
 from discord import app_commands
 
 from bot.commands.desk import Desk
-from bot.commands.options import Typed, asked, described
+from bot.commands.options import Typed, asked, described, known_feeds
 from bot.commands.prompt import reply
 from bot.records.book import policy_keys
-from bot.records.questions import FeedSet, Policy, Setup
+from bot.records.questions import Contents, FeedSet, Policy, Setup
 from bot.text import plain
 from bot.words import sentence
 
@@ -22,9 +22,10 @@ _MOST = 25
 
 
 def add_coach(tree: app_commands.CommandTree, desk: Desk) -> None:
-    """Put the three on the tree."""
+    """Put the four on the tree."""
     _setup(tree, desk)
     _feed(tree, desk)
+    _tank(tree, desk)
     _policy(tree, desk)
 
 
@@ -59,6 +60,23 @@ def _feed(tree: app_commands.CommandTree, desk: Desk) -> None:
         gain: Typed | None = None,
     ) -> None:
         await reply(desk, interaction, asked(FeedSet, interaction))
+
+
+def _tank(tree: app_commands.CommandTree, desk: Desk) -> None:
+    @tree.command(name="tank", description=sentence("command.tank"))
+    @app_commands.describe(**described("feed", "part", "weight", "strength", label="analysis"))
+    @app_commands.autocomplete(feed=known_feeds(desk))
+    @app_commands.default_permissions(_SHOWN_TO)
+    @app_commands.guild_only()
+    async def tank(
+        interaction: discord.Interaction,
+        feed: Typed | None = None,
+        part: Typed | None = None,
+        label: Typed | None = None,
+        weight: Typed | None = None,
+        strength: Typed | None = None,
+    ) -> None:
+        await reply(desk, interaction, asked(Contents, interaction))
 
 
 def _policy(tree: app_commands.CommandTree, desk: Desk) -> None:

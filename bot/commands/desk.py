@@ -25,6 +25,7 @@ from bot.records.questions import (
     History,
     Import,
     NotMine,
+    Outage,
     Question,
     Remind,
     Reminders,
@@ -50,7 +51,7 @@ from bot.storage import (
 # Questions that need the whole log, counts over the community, or what is reminded of.
 _WHOLE = (
     Export, Forget, History, Import, Setup, Undo,
-    Remind, Reminders, RemindStop, RemindFile, Schedule,
+    Remind, Reminders, RemindStop, RemindFile, Schedule, Outage,
 )  # fmt: skip
 Ask = Callable[[Book], Question]
 

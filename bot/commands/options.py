@@ -13,6 +13,7 @@ from bot.commands.desk import Desk
 from bot.commands.trouble import caught
 from bot.records.book import Book
 from bot.records.questions import Question
+from bot.services import SPARE_PUMP, crop_names, port_name
 from bot.storage import Unavailable
 from bot.words import sentence
 
@@ -33,9 +34,9 @@ def described(*names: str, **other: str) -> dict[str, str]:
     return texts | {name: sentence(f"option.{text}") for name, text in other.items()}
 
 
-def choices(*keys: str) -> list[app_commands.Choice[str]]:
+def choices(*keys: str, prefix: str = "") -> list[app_commands.Choice[str]]:
     """Fixed choices, their labels from the words."""
-    return [app_commands.Choice(name=sentence(f"choice.{key}"), value=key) for key in keys]
+    return [app_commands.Choice(name=sentence(f"choice.{prefix}{key}"), value=key) for key in keys]
 
 
 def asked(kind: type[Asked], interaction: discord.Interaction) -> Asked:
@@ -51,6 +52,30 @@ def own_towers(desk: Desk) -> Completer:
 def known_feeds(desk: Desk) -> Completer:
     """Completes the community's feeds."""
     return _completing(desk, lambda book: [feed.name for feed in book.feeds])
+
+
+def known_crops(desk: Desk) -> Completer:
+    """Completes the table's crops, those that grow with the asker first."""
+
+    def named(book: Book) -> list[str]:
+        return list(dict.fromkeys((*(p.crop for p in book.plantings), *crop_names())))
+
+    return _completing(desk, named)
+
+
+def own_ports(desk: Desk) -> Completer:
+    """Completes ports that hold something, by name."""
+    return _completing(desk, lambda book: [port_name((p.level, p.port)) for p in book.plantings])
+
+
+def own_items(desk: Desk) -> Completer:
+    """Completes what the asker counts at home, and the parts of their feeds."""
+
+    def named(book: Book) -> list[str]:
+        parts = (part.name for feed in book.feeds for part in feed.parts)
+        return list(dict.fromkeys((*(s.item for s in book.supplies), *parts, SPARE_PUMP)))
+
+    return _completing(desk, named)
 
 
 def _completing(desk: Desk, names: Callable[[Book], Iterable[str]]) -> Completer:

@@ -31,13 +31,18 @@ def add_running(tree: app_commands.CommandTree, desk: Desk) -> None:
         await reply(desk, interaction, asked(Timer, interaction))
 
     @tree.command(name="lamp", description=sentence("command.lamp"))
-    @app_commands.describe(**described("tower", "ppfd", "hours", "dli", "watts", "price"))
+    @app_commands.describe(
+        **described("tower", "ppfd", "hours", "dli", "lux", "light", "watts", "price")
+    )
+    @app_commands.choices(light=choices("sunlight", "white_led", "other_light"))
     @app_commands.autocomplete(tower=own_towers(desk))
     async def lamp(
         interaction: discord.Interaction,
         ppfd: Typed | None = None,
         hours: Typed | None = None,
         dli: Typed | None = None,
+        lux: Typed | None = None,
+        light: app_commands.Choice[str] | None = None,
         watts: Typed | None = None,
         price: Typed | None = None,
         tower: Name | None = None,

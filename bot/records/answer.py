@@ -75,6 +75,15 @@ class Amount:
     tolerance: float | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dated:
+    """One exact day or moment among the results."""
+
+    name: str
+    on: date | datetime
+    origin: Origin
+
+
 @dataclass(frozen=True, slots=True)
 class Measure:
     """A number inside a sentence, formatted only by `render`.
@@ -227,6 +236,7 @@ class Answer:
     awaits: Awaits | None = None
     files: tuple[File, ...] = ()
     post: Post | None = None
+    days: tuple[Dated, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

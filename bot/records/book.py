@@ -11,7 +11,17 @@ from importlib.resources import files
 from types import MappingProxyType
 
 from bot.clock import zone_of
-from bot.records.facts import Community, Entry, Feed, Member, Note, PolicyValue, Tower
+from bot.records.facts import (
+    Community,
+    Entry,
+    Feed,
+    Member,
+    Note,
+    Planting,
+    PolicyValue,
+    Supply,
+    Tower,
+)
 from bot.records.people import Place
 from bot.records.questions import Question
 from bot.records.reminders import Reminding
@@ -79,7 +89,8 @@ class Book:
     is in several, and has not said which is meant. log: oldest first, what was taken back left
     out; only in private. packed: towers put away. newest: how far each tower's log has come, by its
     number. kept: in how many communities something is kept about the person. reminding: only for
-    questions about it.
+    questions about it. plantings: those that grow (all that ever did where the whole log is read);
+    supplies: the last word on each; crop_days: the coach's days from seed to plate.
     """
 
     now: datetime
@@ -101,6 +112,9 @@ class Book:
     in_guild: bool = True
     homes: tuple[tuple[int, str], ...] = ()
     reminding: Reminding = field(default_factory=Reminding)
+    plantings: tuple[Planting, ...] = ()
+    supplies: tuple[Supply, ...] = ()
+    crop_days: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def awaited(self) -> Open | None:
@@ -113,6 +127,15 @@ class Book:
     def entries(self, tower: str) -> tuple[Entry, ...]:
         """The log of one tower, oldest first."""
         return tuple(e for e in self.log if e.tower == tower)
+
+    def growing(self, tower: str) -> tuple[Planting, ...]:
+        """What grows in one tower, from the lowest level up."""
+        return tuple(
+            sorted(
+                (p for p in self.plantings if p.tower == tower and p.status == "growing"),
+                key=lambda p: (p.level, p.port),
+            )
+        )
 
     def rule(self, key: str) -> PolicyValue:
         """The house rule `key`, as set or as shipped."""

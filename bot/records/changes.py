@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from bot.records.facts import Entry, Feed, Tower
+from bot.records.facts import Entry, Feed, Planting, Supply, Tower
 from bot.records.reminders import Pattern, Rule
 
 MOST_TOWERS = 20
@@ -70,6 +70,41 @@ class UndoEntry:
     """One of the person's own lines taken back: it stays, with a counter-line to it."""
 
     entry_id: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Replant:
+    """Ports of a tower changed, with the log line that tells of it: taking that back undoes all.
+
+    ended: number and how it ended; made: plantings that begin.
+    """
+
+    tower_id: int
+    entry: Entry
+    ended: tuple[tuple[int, str], ...] = ()
+    made: tuple[Planting, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AddPlantings:
+    """Plantings from a file for one tower (0: one that the same answer adds)."""
+
+    tower_id: int
+    plantings: tuple[Planting, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetSupply:
+    """What is left of something at home, as told now."""
+
+    supply: Supply
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UndoSupply:
+    """What was told last of a supply taken back: what was told before counts again."""
+
+    item: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,7 +238,8 @@ class ForgetMe:
 
 
 Change = (
-    AddTower | EditTower | SetMember | SetHome | AddEntry | AddEntries | UndoEntry | ShareTower
-    | JoinTower | LeaveTower | PackTower | SetCommunity | SetRole | SetFeed | SetPolicy | SetNote
-    | AddRule | EditRule | StopRules | CloseDebt | Postpone | TakeUp | ForgetMe
+    AddTower | EditTower | SetMember | SetHome | AddEntry | AddEntries | UndoEntry | Replant
+    | AddPlantings | SetSupply | UndoSupply | ShareTower | JoinTower | LeaveTower | PackTower
+    | SetCommunity | SetRole | SetFeed | SetPolicy | SetNote | AddRule | EditRule | StopRules
+    | CloseDebt | Postpone | TakeUp | ForgetMe
 )  # fmt: skip

@@ -8,6 +8,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Final
+
+WATERS: Final = ("tap", "softened", "well", "rain", "ro")
+# What a label may name, element or oxide.
+ELEMENTS: Final = ("N", "P", "P2O5", "K", "K2O", "Ca", "CaO", "Mg", "MgO", "S", "SO3")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,11 +67,17 @@ class Community:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """One bottle or bag of a feed: exactly one of the two label rates is set."""
+    """One bottle or bag of a feed: exactly one of the two label rates is set.
+
+    label: what its label says is in it, by element or oxide, [% by weight]; kg_per_l: what a
+    litre of it weighs.
+    """
 
     name: str
     ml_per_l: float | None = None
     g_per_l: float | None = None
+    label: tuple[tuple[str, float], ...] = ()
+    kg_per_l: float | None = None
 
     @property
     def dry(self) -> bool:
@@ -96,6 +107,8 @@ class Tower:
 
     stage: "coming" (not here yet), "empty" (no plants yet) or "growing".
     timer_kind: "dial" (segments of `timer_step_min`) or "digital".
+    water: where it comes from, "tap", "softened", "well", "rain", "ro"; hardness and alkalinity as
+    CaCO3.
     """
 
     name: str
@@ -119,6 +132,9 @@ class Tower:
     light_ppfd: float | None = None
     light_h: float | None = None
     light_w: float | None = None
+    water: str | None = None
+    hardness_mg_per_l: float | None = None
+    alkalinity_mg_per_l: float | None = None
     stage: str | None = None
     arrives_on: date | None = None
     sown_on: date | None = None
@@ -126,6 +142,50 @@ class Tower:
     shared_with: tuple[str, ...] = ()
     id: int = 0
     set_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Planting:
+    """A plug in a port, level 1 lowest. status: growing | harvested | failed | moved | cleared.
+
+    plants: seedlings in the plug; reason: why it ended, in the person's words.
+    """
+
+    tower: str
+    level: int
+    port: int
+    crop: str
+    plants: int = 1
+    sown: date | None = None
+    planted: date | None = None
+    status: str = "growing"
+    reason: str = ""
+    id: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picked:
+    """What was harvested of one crop: [g], or heads and pieces where nobody weighed it."""
+
+    crop: str
+    g: float | None = None
+    count: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Supply:
+    """What a person has at home, as told at a moment: `left` of `item` in `unit` (mL, g, count).
+
+    size: of a full one; lead_days: from order to door.
+    """
+
+    item: str
+    left: float
+    unit: str
+    at: datetime
+    size: float | None = None
+    lead_days: int | None = None
+    id: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,6 +211,7 @@ class Entry:
     id: int = 0
     recorded_at: datetime | None = None
     mine: bool = True
+    picked: tuple[Picked, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,8 +16,10 @@ from bot.words import sentence
 from calc.units import Spoons, from_si
 
 _SMALL_GALLONS = 0.25
+BY_ONE = 50.0
 _HALF_UP = 1e-9  # 1.275 is said 1.28, whatever its nearest binary number
 _LB_PER_KG = 2.20462
+_OZ_PER_LB = 16.0
 _NAMED_SHARES: Final = {1.0: "full", 0.5: "half", 0.25: "quarter", 0.75: "three_quarters"}
 _NAMED_PARTS: Final = {
     0.0: "empty", 0.25: "quarter", 0.333: "third", 0.5: "half", 0.667: "two_thirds",
@@ -34,6 +36,12 @@ def number(value: float, digits: int = 3) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return text.replace("-", "−") if text not in ("-0", "0") else "0"
+
+
+def pourable(amount: float) -> float:
+    """Below 5 to 0.1, to 10 by 0.5, to 50 by 1, above by 5 (mL or g): never 5 % off."""
+    step = 0.1 if amount < 5 else 0.5 if amount < 10 else 1.0 if amount <= BY_ONE else 5.0
+    return round(amount / step) * step
 
 
 def measure(shown: Measure, member: Member) -> str:
@@ -116,6 +124,23 @@ def _weight(kilograms: float, member: Member) -> str:
     return f"{number(kilograms)} kg"
 
 
+def _mass(grams: float, member: Member) -> str:
+    """A harvest in the reader's unit: ounces to a pound, then pounds; grams to a kilogram."""
+    if member.units == "us":
+        ounces = from_si(grams, "oz")
+        return (
+            f"{number(ounces)} oz" if ounces < _OZ_PER_LB else f"{number(ounces / _OZ_PER_LB)} lb"
+        )
+    return f"{number(grams)} g" if grams < 1000 else f"{number(grams / 1000)} kg"
+
+
+def _mass_both(grams: float, member: Member) -> str:
+    ounces = from_si(grams, "oz")
+    metric = f"{number(grams)} g" if grams < 1000 else f"{number(grams / 1000)} kg"
+    us = f"{ounces:.1f} oz" if ounces < _OZ_PER_LB else f"{number(ounces / _OZ_PER_LB)} lb"
+    return f"{us} ({metric})" if member.units == "us" else f"{metric} ({us})"
+
+
 _SHOWN: Final[dict[str, Callable[[float, Member], str]]] = {
     "water": water,
     "water_other": _water_other,
@@ -135,6 +160,11 @@ _SHOWN: Final[dict[str, Callable[[float, Member], str]]] = {
     "rate_ml": lambda v, m: _rate(v, m, "mL"),
     "rate_g": lambda v, m: _rate(v, m, "g"),
     "weight": _weight,
+    "mass": _mass,
+    "mass_both": _mass_both,
+    "stock_ml": lambda v, m: f"{number(v)} mL" if v < 1000 else f"{number(v / 1000)} L",
+    "stock_g": _mass,
+    "stock_count": lambda v, m: number(v),
     "ph": lambda v, m: f"{v:.1f}",
     "temperature": _temperature,
     "hours": lambda v, m: f"{number(v)} h",
@@ -143,6 +173,7 @@ _SHOWN: Final[dict[str, Callable[[float, Member], str]]] = {
     "money": lambda v, m: format_currency(v, m.currency, locale="en"),
     "clock": _clock,
     "ml": lambda v, m: f"{number(v)} mL",
+    "pour_ml": lambda v, m: f"{number(pourable(v))} mL",
 }
 
 

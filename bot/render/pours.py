@@ -6,19 +6,12 @@ from collections.abc import Callable
 
 from bot.records.answer import Pour, Pours
 from bot.records.facts import Member
-from bot.render.numbers import kitchen, number
+from bot.render.numbers import BY_ONE, kitchen, number, pourable
 from bot.words import sentence
 from calc.units import DROPS_PER_ML, spoons
 
 _EQUAL = 1e-6
-_BY_ONE = 50.0
 EACH_PART = "each part"
-
-
-def pourable(amount: float) -> float:
-    """Below 5 to 0.1, to 10 by 0.5, to 50 by 1, above by 5 (mL or g): never 5 % off."""
-    step = 0.1 if amount < 5 else 0.5 if amount < 10 else 1.0 if amount <= _BY_ONE else 5.0
-    return round(amount / step) * step
 
 
 def rounded(parts: tuple[Pour, ...]) -> list[float]:
@@ -85,6 +78,6 @@ def _amount(shown: float, part: Pour, member: Member, *, kitchen_too: bool) -> s
         return text
     drops = member.drops_per_ml or DROPS_PER_ML
     # Spoons measure the number shown, unless that was rounded by more than a spoon can show.
-    measured = shown if shown <= _BY_ONE else part.amount
+    measured = shown if shown <= BY_ONE else part.amount
     measure = spoons(volume_ml=measured, metric=member.units != "us", drops_per_ml=drops)
     return f"{text} ({kitchen(measure)})" if measure else text

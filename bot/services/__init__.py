@@ -8,21 +8,29 @@ log/        lines written, taken back, read again, judged; the week ahead
 newcomer/   set-up in four questions       own/       settings, records out and in, sharing
 coach/      set-up, feeds, house rules, notes
 running/    pump timer, lamp, energy
+care/       pH, source water, heat, outage, cleaning, days away
+plants/     crops by name, sowing, ports, harvest, supplies, group sums
 reminding/  when, what the records owe, what a reminder says
 """
 
 from bot.services.answering import answer, refreshed, refused
 from bot.services.facts import numbered
 from bot.services.forms import form, form_fields
+from bot.services.plants.crops import crop_names
+from bot.services.plants.places import port_name
+from bot.services.plants.stock import SPARE_PUMP
 from bot.services.reminding.facts import owed
 from bot.services.reminding.saying import say, say_in_room
 
 __all__ = [
+    "SPARE_PUMP",
     "answer",
+    "crop_names",
     "form",
     "form_fields",
     "numbered",
     "owed",
+    "port_name",
     "refreshed",
     "refused",
     "say",

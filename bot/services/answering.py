@@ -13,6 +13,13 @@ from bot.records.book import Book
 from bot.records.changes import SetMember
 from bot.records.questions import Question
 from bot.services.asking import Ask, clarify, settle
+from bot.services.care.away import away
+from bot.services.care.clean import clean
+from bot.services.care.heat import heat
+from bot.services.care.outage import outage
+from bot.services.care.ph import ph
+from bot.services.care.source import source
+from bot.services.coach.contents import contents
 from bot.services.coach.feeds import feed
 from bot.services.coach.notes import noted, teach
 from bot.services.coach.rules import policy
@@ -21,6 +28,7 @@ from bot.services.dose import dose
 from bot.services.explaining import explained
 from bot.services.facts import NUMBER, named_tower
 from bot.services.log.checking import check
+from bot.services.log.lasting import due, forecast, leak
 from bot.services.log.reading_back import history, undo
 from bot.services.log.schedule import schedule
 from bot.services.log.writing import log
@@ -31,6 +39,11 @@ from bot.services.own.forgetting import forget
 from bot.services.own.importing import import_
 from bot.services.own.settings import home, settings, which_home
 from bot.services.own.sharing import invitations, join, leave, pack, share
+from bot.services.plants.group import cost, plugs, shares
+from bot.services.plants.harvest import harvest
+from bot.services.plants.plan import plan
+from bot.services.plants.ports import clear, move, plant, ports
+from bot.services.plants.stock import stock
 from bot.services.refusing import helping, not_mine, said, unsure
 from bot.services.reminding.calendar_file import calendar_file
 from bot.services.reminding.changing import change, stop
@@ -51,6 +64,16 @@ _PRIVATE = (
     questions.History,
     questions.Check,
     questions.Schedule,
+    questions.Away,
+    questions.Forecast,
+    questions.Leak,
+    questions.ChangeDue,
+    questions.Ports,
+    questions.PortPlant,
+    questions.PortMove,
+    questions.PortClear,
+    questions.Harvest,
+    questions.Stock,
     questions.Remind,
     questions.Reminders,
     questions.RemindStop,
@@ -69,9 +92,45 @@ _PRIVATE = (
     questions.Forget,
 )
 # These rest on nobody's records.
-_ANYWHERE = (questions.Help, questions.Home, questions.NotMine, questions.Said, questions.Forget)
+_ANYWHERE = (
+    questions.Help, questions.Home, questions.NotMine, questions.Said, questions.Forget,
+    questions.Plugs, questions.Shares, questions.Cost,
+)  # fmt: skip
+_Plants = (
+    questions.Plan
+    | questions.Ports
+    | questions.PortPlant
+    | questions.PortMove
+    | questions.PortClear
+    | questions.Harvest
+    | questions.Stock
+    | questions.Plugs
+    | questions.Shares
+    | questions.Cost
+)
+_Reminders = (
+    questions.Remind
+    | questions.Reminders
+    | questions.RemindStop
+    | questions.RemindFile
+    | questions.Reminded
+)
+_Tank = (
+    questions.Ph
+    | questions.Source
+    | questions.Heat
+    | questions.Outage
+    | questions.Clean
+    | questions.Away
+    | questions.Forecast
+    | questions.Leak
+    | questions.ChangeDue
+    | questions.Timer
+    | questions.Lamp
+)
 _Community = (
     questions.Setup
+    | questions.Contents
     | questions.FeedSet
     | questions.Policy
     | questions.Teach
@@ -145,6 +204,67 @@ def _worked_out(question: Question, book: Book) -> Answer:
             return check(question, book)
         case questions.Schedule():
             return schedule(question, book)
+    if isinstance(question, _Tank):
+        return _at_the_tank(question, book)
+    if isinstance(question, _Plants):
+        return _about_plants(question, book)
+    if isinstance(question, _Reminders):
+        return _about_reminders(question, book)
+    return _about_records(question, book)
+
+
+def _at_the_tank(question: _Tank, book: Book) -> Answer:
+    match question:
+        case questions.Ph():
+            return ph(question, book)
+        case questions.Source():
+            return source(question, book)
+        case questions.Heat():
+            return heat(question, book)
+        case questions.Outage():
+            return outage(question, book)
+        case questions.Clean():
+            return clean(question, book)
+        case questions.Away():
+            return away(question, book)
+        case questions.Forecast():
+            return forecast(question, book)
+        case questions.Leak():
+            return leak(question, book)
+        case questions.ChangeDue():
+            return due(question, book)
+        case questions.Timer():
+            return timer(question, book)
+        case questions.Lamp():
+            return lamp(question, book)
+
+
+def _about_plants(question: _Plants, book: Book) -> Answer:
+    match question:
+        case questions.Plan():
+            return plan(question, book)
+        case questions.Ports():
+            return ports(question, book)
+        case questions.PortPlant():
+            return plant(question, book)
+        case questions.PortMove():
+            return move(question, book)
+        case questions.PortClear():
+            return clear(question, book)
+        case questions.Harvest():
+            return harvest(question, book)
+        case questions.Stock():
+            return stock(question, book)
+        case questions.Plugs():
+            return plugs(question, book)
+        case questions.Shares():
+            return shares(question, book)
+        case questions.Cost():
+            return cost(question, book)
+
+
+def _about_reminders(question: _Reminders, book: Book) -> Answer:
+    match question:
         case questions.Remind():
             return remind(question, book) if question.which is None else change(question, book)
         case questions.Reminders():
@@ -155,12 +275,6 @@ def _worked_out(question: Question, book: Book) -> Answer:
             return calendar_file(question, book)
         case questions.Reminded():
             return reminded(question, book)
-        case questions.Timer():
-            return timer(question, book)
-        case questions.Lamp():
-            return lamp(question, book)
-        case _:
-            return _about_records(question, book)
 
 
 def _about_records(question: _Records, book: Book) -> Answer:
@@ -202,6 +316,8 @@ def _of_community(question: _Community, book: Book) -> Answer:
     match question:
         case questions.Setup():
             return setup(question, book)
+        case questions.Contents():
+            return contents(question, book)
         case questions.FeedSet():
             return feed(question, book)
         case questions.Policy():

@@ -111,6 +111,18 @@ def _scales(number: float) -> list[Amount]:
     ]
 
 
+def _temperature_field(text: str, question: Question) -> str:
+    """Which of a question's fields the bare number stands in."""
+    if isinstance(question, Policy):
+        return "value"
+    named = [
+        n
+        for n in ("temp", "to", "warmth", "heat")
+        if (getattr(question, n, None) or "").strip() == text
+    ]
+    return named[0] if named else "temp"
+
+
 def settle(error: Ambiguous, question: Question, intent: str) -> Answer:
     """The question that tells two honest readings of a text apart."""
     if error.about == "gallon":
@@ -150,7 +162,7 @@ def settle(error: Ambiguous, question: Question, intent: str) -> Answer:
         ]
         return clarify(intent, line("ask.depth", text=error.text), offers=offers)
     if error.about == "temperature":
-        name = "value" if isinstance(question, Policy) else "temp"
+        name = _temperature_field(error.text, question)
         offers = [
             Offer(
                 label=line(f"button.degrees_{unit}", text=error.text),
@@ -159,6 +171,16 @@ def settle(error: Ambiguous, question: Question, intent: str) -> Answer:
             for unit in ("c", "f")
         ]
         return clarify(intent, line("ask.temperature", text=error.text), offers=offers)
+    if error.about == "hardness":
+        name = "alkalinity" if getattr(question, "alkalinity", None) == error.text else "hardness"
+        offers = [
+            Offer(
+                label=line(f"button.hardness_{unit}", text=error.text),
+                question=with_field(question, name, f"{error.text} {typed}"),
+            )
+            for unit, typed in (("mg", "mg/L"), ("grains", "grains"))
+        ]
+        return clarify(intent, line("ask.hardness", text=error.text), offers=offers)
     if error.about == "thousands":
         high, low = error.choices
         return clarify(intent, line("ask.thousands", text=error.text, high=high, low=low))

@@ -9,11 +9,26 @@ from bot.records.answer import Answer, Line, Offer, line
 from bot.records.book import Book, Invitation
 from bot.records.facts import Tower
 from bot.records.questions import (
+    Away,
+    ChangeDue,
     Check,
+    Clean,
     Door,
+    Forecast,
+    Harvest,
+    Heat,
     History,
     Lamp,
+    Leak,
     Log,
+    Outage,
+    Ph,
+    Plan,
+    PortClear,
+    PortMove,
+    PortPlant,
+    Ports,
+    Source,
     Start,
     Timer,
     TowerEdit,
@@ -29,7 +44,8 @@ from bot.services.facts import named_tower
 
 Choosing = TypeVar(
     "Choosing", Log, History, Check, Timer, Lamp, TowerEdit, TowerShow, TowerLeave, TowerPack,
-    TowerShare, Door,
+    TowerShare, Door, Ph, Source, Heat, Outage, Clean, Away, Forecast, Leak, ChangeDue, Ports,
+    PortPlant, PortMove, PortClear, Harvest, Plan,
 )  # fmt: skip
 
 
@@ -51,6 +67,18 @@ def chosen_tower(question: Choosing, book: Book) -> Tower:
     if len(book.towers) == 1:
         return book.towers[0]
     raise Ask(which(question, book))
+
+
+def tower_or_none(question: Choosing, book: Book) -> Tower | None:
+    """The tower that `question` names, or the only one; None where the text must do without.
+
+    Raises
+    ------
+    Ask, Refusal
+    """
+    if question.tower or len(book.towers) == 1:
+        return chosen_tower(question, book)
+    return None
 
 
 def which(question: Choosing, book: Book, unknown: str | None = None) -> Answer:

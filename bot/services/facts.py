@@ -155,9 +155,11 @@ def _no_such_feed(named: str, book: Book) -> Ask:
 def typed_feed(rate: str, feed: Feed | None, book: Book) -> Feed:
     """The feed with the label rate from the text, the same for each part."""
     told = read_rate(rate, measures=measures(book))
-    rates = {"g_per_l": told.per_l} if told.dry else {"ml_per_l": told.per_l}
     names = [p.name for p in feed.parts] if feed else ["each part"]
-    parts = tuple(Part(name=name, **rates) for name in names)
+    parts = tuple(
+        Part(name=name, g_per_l=told.per_l) if told.dry else Part(name=name, ml_per_l=told.per_l)
+        for name in names
+    )
     same = feed is not None and all(
         p.dry == told.dry and abs(p.rate_per_l - told.per_l) <= 0.02 * told.per_l
         for p in feed.parts

@@ -45,6 +45,36 @@ _FORMS: Final[dict[str, tuple[tuple[str, bool, bool], ...]]] = {
     ),
     "timer": (("timer", True, False), ("watts", False, False), ("price", False, False)),
     "lamp": (("ppfd", False, False), ("hours", False, False), ("dli", False, False)),
+    "jug_test": (("drops", True, False), ("level", True, False), ("ph", False, False)),
+    "heat": (("temp", True, False), ("level", False, False)),
+    "plan": (
+        ("crop", False, False),
+        ("per_week", False, False),
+        ("by", False, False),
+        ("warmth", False, False),
+        ("germination", False, False),
+    ),
+    "plant": (("crop", True, False), ("ports", True, False), ("sown", False, False)),
+    "harvest": (("what", True, False), ("ports", False, False)),
+    "stock": (
+        ("item", True, False),
+        ("left", True, False),
+        ("size", False, False),
+        ("lead", False, False),
+    ),
+    "plugs": (
+        ("people", True, False),
+        ("each", True, False),
+        ("spare", False, False),
+        ("seeds", False, False),
+    ),
+    "shares": (
+        ("total", True, False),
+        ("shipping", False, False),
+        ("shares", True, False),
+        ("mine", False, False),
+    ),
+    "label": (("part", True, False), ("label", True, False), ("weight", False, False)),
     "zone": (("zone", True, False), ("units", False, False)),
     "setup_feed": (
         ("name", False, False),
@@ -74,6 +104,7 @@ _SAID_AS: Final = {
     ("setup_feed", "name"): "feed",
     ("feed", "name"): "feed",
     ("remind", "about"): "remind_about",
+    ("harvest", "ports"): "emptied",
 }
 
 

@@ -8,13 +8,13 @@ from typing import TypeVar
 from bot.records.answer import Answer, Awaits, Fact, FromText, Line, Measure, Offer, line
 from bot.records.book import Book
 from bot.records.facts import Tower
-from bot.records.questions import Check, Log, TopUp
+from bot.records.questions import Away, Check, Heat, Log, Ph, TopUp
 from bot.services.asking import Ask, clarify
 from bot.services.facts import computed, measures
 from calc.topup import level_from_depth
 from calc.units import FINGER_CM, Level, from_si, read_level
 
-Levelled = TypeVar("Levelled", TopUp, Log, Check)
+Levelled = TypeVar("Levelled", TopUp, Log, Check, Ph, Heat, Away)
 
 _OTHER_TANK = 0.05
 _SLACK = 1.005  # a full tank read a hair over its line is full
@@ -42,7 +42,7 @@ def told_level(question: Levelled, tank: Fact, tower: Tower | None, book: Book) 
         A text that is no level.
     """
     if question.level is None:
-        raise Ask(_how_full(question, tower))
+        raise how_full(question, tower)
     level = read_level(question.level, measures=measures(book))
     if tower is not None and abs(tank.value - tower.tank_l) > _OTHER_TANK * tower.tank_l:
         tower = replace(tower, full_depth_cm=None)  # a tank of another size has another depth
@@ -81,7 +81,8 @@ def _full_depth(tower: Tower | None) -> float:
     return tower.full_depth_cm
 
 
-def _how_full(question: Levelled, tower: Tower | None) -> Answer:
+def how_full(question: Levelled, tower: Tower | None) -> Ask:
+    """The question for the level, with buttons."""
     choices = (
         ("full", "full"),
         ("three_quarters", "3/4"),
@@ -94,7 +95,7 @@ def _how_full(question: Levelled, tower: Tower | None) -> Answer:
     ]
     asked = line("ask.level", tower=tower.name) if tower else line("ask.level_unnamed")
     found = clarify("topup_no_meter", asked, offers=offers)
-    return replace(found, awaits=Awaits(question=question, field="level"))
+    return Ask(replace(found, awaits=Awaits(question=question, field="level")))
 
 
 def _too_deep(level: Level, question: Levelled, full_cm: float) -> Answer:

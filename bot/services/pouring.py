@@ -2,11 +2,22 @@
 
 from __future__ import annotations
 
-from bot.records.answer import Amount, Answer, Fact, FromText, Line, Measure, Pour, Pours, line
+from bot.records.answer import (
+    Amount,
+    Answer,
+    Fact,
+    FromPolicy,
+    FromText,
+    Line,
+    Measure,
+    Pour,
+    Pours,
+    line,
+)
 from bot.records.book import Book
-from bot.records.facts import Feed
+from bot.records.facts import Feed, Tower
 from bot.services.asking import Ask, clarify
-from bot.services.facts import computed, label_rate, measures
+from bot.services.facts import computed, label_rate, measures, strength_fact
 from calc.dose import part_amount
 from calc.errors import CalcError
 from calc.units import read_amounts, read_each, read_volume
@@ -30,6 +41,28 @@ def poured_parts(
         for part in feed.parts
     )
     return pours_of(feed, [a.value for a in amounts], book), amounts
+
+
+def refill_strength(
+    told: str | None, tower: Tower | None, book: Book
+) -> tuple[Fact, tuple[Line, ...]]:
+    """The tower's strength, or the coach's for tanks without a meter when that is lower."""
+    own = strength_fact(told, tower)
+    rule = book.rule("no_meter_topup_strength")
+    if rule.value is None or rule.value >= own.value or isinstance(own.origin, FromText):
+        return own, ()
+    lower = Fact(
+        "strength", rule.value, FromPolicy("no_meter_topup_strength", rule.set_on, rule.by)
+    )
+    if rule.set_on is None:
+        return lower, ()
+    note = line(
+        "check.strength_policy",
+        strength=Measure(rule.value, "share"),
+        coach=rule.by or book.coach or "the coach",
+        date=rule.set_on,
+    )
+    return lower, (note,)
 
 
 def pours_of(feed: Feed, values: list[float], book: Book) -> Pours:

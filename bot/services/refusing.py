@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from bot.records.answer import Answer, line
 from bot.records.book import Book
-from bot.records.questions import Help, NotMine, Said, Unsure
+from bot.records.questions import Help, NotMine, Outage, Said, Unsure
 from bot.services.asking import Ask, clarify
+from bot.services.care.outage import outage
 from calc.errors import OutOfRange
 
 _REFUSED = frozenset({"contact", "bleach_mix"})
@@ -14,12 +15,7 @@ _REFUSED = frozenset({"contact", "bleach_mix"})
 def not_mine(question: NotMine, book: Book) -> Answer:
     """Refuse or refer, by what the sentence was about; dry roots get their steps."""
     if question.about == "dry_roots":
-        return Answer(
-            outcome="answer",
-            intent="power_cut",
-            do=(line("no.dry_roots"),),
-            check=(line("no.dry_roots_next"),),
-        )
+        return outage(Outage(), book)
     intent = {
         "contact": "two_part_contact",
         "off_topic": "off_topic",

@@ -6,8 +6,6 @@ from bot.records.answer import (
     Amount,
     Answer,
     Fact,
-    FromPolicy,
-    FromText,
     Line,
     Measure,
     line,
@@ -15,34 +13,13 @@ from bot.records.answer import (
 from bot.services.asking import Ask, clarify
 from bot.services.facts import (
     computed,
-    strength_fact,
 )
-from bot.services.pouring import poured_parts, rates_of, water_in
+from bot.services.pouring import poured_parts, rates_of, refill_strength, water_in
 from bot.services.tank import Tank, assumptions, intent_of, no_parts, parts_caution
 from calc.dose import mixed_ec
 from calc.topup import filled_ec
 
 _WHOLE = 1e-6
-
-
-def _label_strength(case: Tank) -> tuple[Fact, tuple[Line, ...]]:
-    """The tower's strength, or the coach's for tanks without a meter when that is lower."""
-    own = strength_fact(case.question.strength, case.tower)
-    rule = case.book.rule("no_meter_topup_strength")
-    if rule.value is None or rule.value >= own.value or isinstance(own.origin, FromText):
-        return own, ()
-    lower = Fact(
-        "strength", rule.value, FromPolicy("no_meter_topup_strength", rule.set_on, rule.by)
-    )
-    if rule.set_on is None:
-        return lower, ()
-    note = line(
-        "check.strength_policy",
-        strength=Measure(rule.value, "share"),
-        coach=rule.by or case.book.coach or "the coach",
-        date=rule.set_on,
-    )
-    return lower, (note,)
 
 
 def by_label(case: Tank, *, metered: bool) -> Answer:
@@ -55,7 +32,7 @@ def by_label(case: Tank, *, metered: bool) -> Answer:
             do=(case.say("topup.full"),),
             check=case.told.notes,
         )
-    strength, notes = _label_strength(case)
+    strength, notes = refill_strength(case.question.strength, case.tower, case.book)
     water = Fact("water", case.added_l, computed(case.tank, case.told.litres))
     pours, parts = poured_parts(case.feed, water, strength, case.book)
     expect, more = _expected_by_label(case, water, strength)
@@ -92,7 +69,7 @@ def already_poured(case: Tank) -> Answer:
             tank=Measure(case.tank.value, "water"),
         )
         raise Ask(clarify("bad_input", asked))
-    strength, notes = _label_strength(case)
+    strength, notes = refill_strength(case.question.strength, case.tower, case.book)
     pours, parts = poured_parts(case.feed, water, strength, case.book)
     expect, more = _expected_by_label(case, water, strength, filled=True)
     return Answer(

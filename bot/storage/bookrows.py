@@ -10,7 +10,19 @@ from typing import Any
 from sqlalchemy import Row
 
 from bot.records.book import Book, Invitation, Open, shipped_policy
-from bot.records.facts import Community, Entry, Feed, Member, Note, Part, PolicyValue, Tower
+from bot.records.facts import (
+    Community,
+    Entry,
+    Feed,
+    Member,
+    Note,
+    Part,
+    Picked,
+    Planting,
+    PolicyValue,
+    Supply,
+    Tower,
+)
 from bot.records.people import Asker
 from bot.records.questions import from_json
 
@@ -56,6 +68,8 @@ def book_of(row: Row[Any], asker: Asker, now: datetime) -> Book:
         ),
         policy=_policy(_objects(found["rules"])),
         log=_entries(found["log"], every, who) if asker.private else (),
+        plantings=_plantings(_objects(found["plantings"]), every) if asker.private else (),
+        supplies=_supplies(_objects(found["supplies"])) if asker.private else (),
         coach=found["c_coach"],
         private=asker.private,
         community=_community(found),
@@ -103,10 +117,40 @@ def _feed(one: dict[str, Any]) -> Feed:
     return Feed(
         id=one["id"],
         name=one["name"],
-        parts=tuple(Part(**row) for row in _json(one["parts"])),
+        parts=tuple(part_of(row) for row in _json(one["parts"])),
         ec_gain_ms_per_cm=one["ec_gain_ms_per_cm"],
         set_on=_date(one["set_on"]),
         own=one["member_id"] is not None,
+    )
+
+
+def part_of(row: Mapping[str, Any]) -> Part:
+    """A part as it is stored; one of before labels were kept has none."""
+    label = tuple((name, float(share)) for name, share in row.get("label") or ())
+    return Part(**{**row, "label": label})
+
+
+def _plantings(rows: list[dict[str, Any]], towers: Mapping[int, str]) -> tuple[Planting, ...]:
+    return tuple(
+        Planting(
+            id=row["id"],
+            tower=towers[row["tower_id"]],
+            level=row["level"],
+            port=row["port"],
+            crop=row["crop"],
+            plants=row["plants"],
+            sown=_date(row["sown"]),
+            planted=_date(row["planted"]),
+            status=row["status"] if row["over"] else "growing",
+            reason=(row["reason"] or "") if row["over"] else "",
+        )
+        for row in rows
+    )
+
+
+def _supplies(rows: list[dict[str, Any]]) -> tuple[Supply, ...]:
+    return tuple(
+        sorted((Supply(**{**row, "at": _time(row["at"])}) for row in rows), key=lambda s: s.item)
     )
 
 
@@ -139,6 +183,9 @@ def _entries(text: str | None, towers: Mapping[int, str], who: Member) -> tuple[
             note=one["note"] or "",
             by=one["by"] or "",
             mine=one["author_id"] == who.id,
+            picked=tuple(
+                Picked(crop=crop, g=g, count=count) for crop, g, count in _json(one["picked"]) or ()
+            ),
         )
         for one in rows
     ]

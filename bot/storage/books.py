@@ -23,9 +23,12 @@ from bot.storage.models import (
     keeper,
     member,
     note,
+    planting,
     policy,
+    supply,
     tower,
 )
+from bot.storage.planting import begun, ended
 from bot.storage.reminding.rules import reminding
 
 _RECENT = 100  # lines of each tower that an everyday answer may look back on
@@ -160,6 +163,8 @@ def _facts() -> Select[Any]:
         _log().label("log"),
         _others().label("others"),
         _invitations().label("invited"),
+        _plantings().label("plantings"),
+        _supplies().label("supplies"),
     )  # fmt: skip
 
 
@@ -220,6 +225,42 @@ def _others() -> Any:
         .correlate(member)
     )
     return json_rows([theirs.c.tower_id, other.c.name], source)
+
+
+def _plantings() -> Any:
+    """What grows in the person's towers; all that ever grew where the whole log is read."""
+    over = ended()
+    source: Select[Any] = (
+        select(literal_column("1"))
+        .select_from(keeper.join(planting, planting.c.tower_id == keeper.c.tower_id))
+        .where(
+            keeper.c.member_id == member.c.id,
+            keeper.c.accepted,
+            begun(),
+            or_(~over, bindparam("most") == _ALL),
+        )
+        .correlate(member)
+    )
+    wanted = columns_of(planting, "begun_by", "ended_by")
+    return json_rows([*wanted, over.label("over")], source)
+
+
+def _supplies() -> Any:
+    """The last word on each thing that the person has at home."""
+    later = supply.alias("later")
+    newest = (
+        select(func.max(later.c.id))
+        .where(later.c.member_id == supply.c.member_id, later.c.item == supply.c.item)
+        .correlate(supply)
+        .scalar_subquery()
+    )
+    source: Select[Any] = (
+        select(literal_column("1"))
+        .select_from(supply)
+        .where(supply.c.member_id == member.c.id, supply.c.id == newest)
+        .correlate(member)
+    )
+    return json_rows(columns_of(supply, "member_id"), source)
 
 
 def _invitations() -> Any:

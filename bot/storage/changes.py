@@ -16,6 +16,7 @@ from bot.records.answer import Awaits, Offer
 from bot.records.changes import (
     AddEntries,
     AddEntry,
+    AddPlantings,
     AddRule,
     AddTower,
     Change,
@@ -27,6 +28,7 @@ from bot.records.changes import (
     LeaveTower,
     PackTower,
     Postpone,
+    Replant,
     SetCommunity,
     SetFeed,
     SetHome,
@@ -34,10 +36,12 @@ from bot.records.changes import (
     SetNote,
     SetPolicy,
     SetRole,
+    SetSupply,
     ShareTower,
     StopRules,
     TakeUp,
     UndoEntry,
+    UndoSupply,
 )
 from bot.records.people import Asker
 from bot.records.questions import Question, with_field
@@ -45,25 +49,30 @@ from bot.storage.coaching import set_community, set_feed, set_note, set_policy
 from bot.storage.engine import Store
 from bot.storage.forgetting import forget
 from bot.storage.handles import use_handle, write_handles
-from bot.storage.logbook import add_entries, add_entry, undo_entry
+from bot.storage.logbook import add_entries, add_entry, undo_entry, write_replant
 from bot.storage.models import audit, community, conversation, member, seen_interaction
 from bot.storage.people import Writer, set_home, set_member, set_role, writer
+from bot.storage.planting import add_plantings
 from bot.storage.reminding.debts import close_debt, postpone, take_up
 from bot.storage.reminding.plans import mark_community, mark_keepers
 from bot.storage.reminding.rules import add_rule, edit_rule, stop_rules
+from bot.storage.supplies import set_supply, undo_supply
 from bot.storage.talk import write_open
 from bot.storage.towers import (
     add_tower,
     edit_tower,
     join_tower,
     leave_tower,
+    must_keep,
     pack_tower,
     share_tower,
 )
 
 _COACHS = (SetCommunity, SetFeed, SetNote, SetPolicy, SetRole)
 # What no fact of a tower hangs on: nobody's reminders are worked out anew for it.
-_NO_FACT = (AddRule, CloseDebt, Postpone, SetHome, SetNote, StopRules, TakeUp)
+_NO_FACT = (
+    AddRule, CloseDebt, Postpone, SetHome, SetNote, SetSupply, StopRules, TakeUp, UndoSupply,
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -219,6 +228,15 @@ async def _write(
             return await add_entries(connection, change, who, change.tower_id or new_tower)
         case UndoEntry():
             return await undo_entry(connection, change, who, now)
+        case Replant():
+            return await write_replant(connection, change, who, now)
+        case AddPlantings():
+            await must_keep(connection, change.tower_id or new_tower, who)
+            return await add_plantings(connection, change.tower_id or new_tower, change.plantings)
+        case SetSupply():
+            return await set_supply(connection, change, who)
+        case UndoSupply():
+            return await undo_supply(connection, change, who)
         case ShareTower():
             return await share_tower(connection, change, who, now)
         case JoinTower():

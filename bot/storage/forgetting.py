@@ -22,10 +22,12 @@ from bot.storage.models import (
     keeper,
     member,
     note,
+    planting,
     policy,
     post,
     replan,
     rule,
+    supply,
     tower,
 )
 from bot.storage.people import Writer
@@ -52,7 +54,7 @@ async def forget(connection: AsyncConnection, who: Writer, now: datetime) -> Non
             await _coach(connection, row.community_id, row.name)
         await _feeds(connection, row.id)
         await _reminders(connection, row.id)
-        for table in (conversation, keeper, replan):
+        for table in (conversation, keeper, replan, supply):
             await connection.execute(delete(table).where(table.c.member_id == row.id))
         await connection.execute(
             delete(audit).where(
@@ -80,6 +82,7 @@ async def _towers(connection: AsyncConnection, member_id: int) -> None:
     shared = select(keeper.c.tower_id).where(keeper.c.member_id != member_id, keeper.c.accepted)
     only = select(tower.c.id).where(tower.c.id.in_(mine), tower.c.id.notin_(shared))
     ids = list((await connection.execute(only)).scalars())
+    await connection.execute(delete(planting).where(planting.c.tower_id.in_(ids)))
     await connection.execute(
         delete(entry).where(entry.c.tower_id.in_(ids), entry.c.undoes_id.is_not(None))
     )

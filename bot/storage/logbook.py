@@ -9,11 +9,12 @@ from sqlalchemy import ColumnElement, and_, func, insert, literal_column, select
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.errors import Refusal
-from bot.records.changes import AddEntries, AddEntry, UndoEntry
+from bot.records.changes import AddEntries, AddEntry, Replant, UndoEntry
 from bot.records.facts import Entry
 from bot.storage.engine import new_key
 from bot.storage.models import entry
 from bot.storage.people import Writer
+from bot.storage.planting import ports_in_order, replant
 from bot.storage.towers import must_keep
 
 
@@ -28,6 +29,7 @@ def entry_columns(told: Entry) -> dict[str, Any]:
         "water_c": told.water_c,
         "water_added_l": told.water_added_l,
         "amounts": [list(pair) for pair in told.amounts] or None,
+        "picked": [[one.crop, one.g, one.count] for one in told.picked] or None,
         "note": told.note or None,
     }
 
@@ -49,6 +51,23 @@ async def add_entry(
         )
     )
     return {"tower": tower_id, "entry": new_key(made)}
+
+
+async def write_replant(
+    connection: AsyncConnection, change: Replant, who: Writer, now: datetime
+) -> dict[str, Any]:
+    """Ports changed, and the line that tells of it."""
+    line = AddEntry(tower_id=change.tower_id, entry=change.entry)
+    written = await add_entry(connection, line, who, change.tower_id, now)
+    await replant(
+        connection,
+        change.tower_id,
+        written["entry"],
+        ended_ones=change.ended,
+        made=change.made,
+        reason=change.entry.note if change.ended and not change.made else "",
+    )
+    return {**written, "ended": len(change.ended), "made": len(change.made)}
 
 
 def still_true() -> ColumnElement[bool]:
@@ -108,4 +127,5 @@ async def undo_entry(
             undoes_id=change.entry_id,
         )
     )
+    await ports_in_order(connection, tower_id, "no.port_taken_since")
     return {"tower": tower_id, "entry": change.entry_id}

@@ -127,6 +127,9 @@ tower = Table(
     Column("light_ppfd", Float),
     Column("light_h", Float),
     Column("light_w", Float),
+    Column("water", String(12)),
+    Column("hardness_mg_per_l", Float),
+    Column("alkalinity_mg_per_l", Float),
     Column("stage", String(8)),
     Column("arrives_on", Date),
     Column("sown_on", Date),
@@ -170,11 +173,45 @@ entry = Table(
     Column("water_c", Float),
     Column("water_added_l", Float),
     Column("amounts", JSON),
+    # of a harvest: crop, grams, pieces
+    Column("picked", JSON),
     Column("note", String(200)),
     Column("recorded_at", UtcTime, nullable=False),
     Column("undoes_id", ForeignKey("entry.id"), unique=True),
     Index(None, "tower_id", "at"),
     Index("ix_entry_of_tower", "tower_id"),
+)
+
+planting = Table(
+    "planting",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("tower_id", ForeignKey("tower.id"), nullable=False, index=True),
+    Column("level", Integer, nullable=False),
+    Column("port", Integer, nullable=False),
+    Column("crop", String(40), nullable=False),
+    Column("plants", Integer, nullable=False, server_default="1"),
+    Column("sown", Date),
+    Column("planted", Date),
+    # the lines of the log that tell of its beginning and its end: undone, they did not happen
+    Column("begun_by", ForeignKey("entry.id"), index=True),
+    Column("ended_by", ForeignKey("entry.id"), index=True),
+    # of one from a file, which has no line: how it ended; else how `ended_by` says it did
+    Column("status", String(9), nullable=False, server_default="growing"),
+    Column("reason", String(80)),
+)
+
+supply = Table(
+    "supply",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("member_id", ForeignKey("member.id"), nullable=False, index=True),
+    Column("item", String(40), nullable=False),
+    Column("left", Float, nullable=False),
+    Column("unit", String(5), nullable=False),
+    Column("size", Float),
+    Column("lead_days", Integer),
+    Column("at", UtcTime, nullable=False),
 )
 
 note = Table(

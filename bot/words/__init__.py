@@ -12,6 +12,7 @@ from types import MappingProxyType
 from bot.words import (
     answers,
     buttons,
+    care,
     coach,
     commands,
     forms,
@@ -19,6 +20,7 @@ from bot.words import (
     newcomer,
     operator,
     people,
+    plants,
     questions,
     refusals,
     reminders,
@@ -27,7 +29,7 @@ from bot.words import (
 )  # fmt: skip
 
 _AREAS = (
-    answers, buttons, coach, commands, forms, logbook, newcomer, operator, people, questions,
+    answers, buttons, care, coach, commands, forms, logbook, newcomer, operator, people, plants, questions,
     refusals, reminders, screen, towers,
 )  # fmt: skip
 

@@ -45,11 +45,6 @@ SENTENCES: Final = {
         "I give no treatment amounts. Take a clear picture, keep sprays off the tower: they drip "
         "into the shared tank. Then ask the coach or your local extension service."
     ),
-    "no.dry_roots": (
-        "Unplug the pump. Pour tank water slowly in at the top until the lowest level drips; it "
-        "drains back, use it again. Tank empty: plain tap water is fine today. Shade the tower."
-    ),
-    "no.dry_roots_next": "Then tell the coach: was it the pump, or the power?",
     "no.tower_name": "Tower names are 1 to 32 letters, digits, spaces or - '. What shall I call it?",
     "no.tower_taken": "You have a tower called {name} already. What shall I call this one?",
     "no.tower_limit": "{count} towers are as many as I keep for one person. Which one shall go?",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from calc.errors import Ambiguous, Unreadable, within
 from calc.units.factors import to_si
 from calc.units.reading import FILLER, only
@@ -75,3 +77,39 @@ def read_each(text: str) -> Quantity | None:
     if len(numbers) == 1 and not words and numbers[0].kind == "volume":
         return numbers[0]
     return None
+
+
+_HARDNESS_UNIT = re.compile(
+    r"(?P<mg>mg\s*/?\s*l\b|mg per l(?:it[er]+)?|ppm)|(?P<grain>gpg|grains?|gr\b)"
+    r"|(?P<dh>°?\s*d[hk]\b|°\s*[dk]?h|german)|(?P<fh>°?\s*fh?\b|french)|(?P<mmol>mmol)",
+    re.IGNORECASE,
+)
+_MG_PER_L = {"mg": 1.0, "dh": 17.848, "fh": 10.0, "mmol": 100.09}
+
+
+def read_hardness(text: str, *, name: str = "hardness") -> float:
+    """ "154 mg/L", "9 grains", "8.6 °dH", "1.5 mmol/l" -> [mg/L as CaCO3].
+
+    References
+    ----------
+    Definitions: a grain in a US gallon 17.12 mg/L, a German degree 10 mg/L of CaO (17.85 mg/L of
+    CaCO3), a French degree 10 mg/L, a mmol 100.09 mg.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    Ambiguous
+        A number without a unit: mg/L or grains.
+    """
+    found = re.search(r"\d+(?:[.,]\d+)?", text)
+    if found is None:
+        raise Unreadable(text=text[:60], wanted=name)
+    number = float(found[0].replace(",", "."))
+    unit = _HARDNESS_UNIT.search(text[found.end() :])
+    if unit is None and text[found.end() :].strip(" .?!"):
+        raise Unreadable(text=text[:60], wanted=name)
+    if unit is None:
+        raise Ambiguous(text=found[0], about="hardness", choices=("mg/L", "grains"))
+    kind = str(unit.lastgroup)
+    each = to_si(1, "grain_per_us_gal") if kind == "grain" else _MG_PER_L[kind]
+    return within(name=name, value=number * each, low=0, high=2000, unit="mg/L")

@@ -51,7 +51,7 @@ def test_every_command_and_option_is_described(tree: app_commands.CommandTree) -
 def test_names_are_one_word(tree: app_commands.CommandTree) -> None:
     for command in leaves(tree):
         for word in command.qualified_name.split():
-            assert re.fullmatch(r"[a-z]{3,9}(-[a-z]{3,8})?", word)
+            assert re.fullmatch(r"[a-z]{2,9}(-[a-z]{3,8})?", word)
 
 
 def test_option_names_are_fields_of_questions(tree: app_commands.CommandTree) -> None:

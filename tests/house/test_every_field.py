@@ -27,6 +27,7 @@ NOT_TYPED = {
     ("teach", "entry"), ("home", "community"), ("log", "before"), ("log", "replaces"),
     ("undo", "entry"), ("reminded", "debts"), ("reminded", "act"), ("reminded", "about"),
     ("reminded", "hour"), ("remind", "sure"), ("settings", "calibrated"),
+    ("outage", "step"), ("ph", "added"), ("clean", "done"), ("source", "save"), ("stock", "undo"),
     ("import", "file"), ("unsure", "read"), ("unsure", "rest"),
 }  # fmt: skip
 NEEDED = {

@@ -37,6 +37,23 @@ CALLS = {
     "reminders calendar": ("/reminders calendar", False),
     "timer": ("/timer timer:15/45", False),
     "lamp": ("/lamp ppfd:280 dli:16", False),
+    "ph": ("/ph drops:2 level:half", False),
+    "source": ("/source water:Tap hardness:154 mg/L", False),
+    "heat": ("/heat temp:83F level:11 gal", False),
+    "outage": ("/outage", False),
+    "clean": ("/clean", False),
+    "away": ("/away days:9 use:1.3 gal", False),
+    "plan": ("/plan crop:lettuce per_week:5 germination:70 %", False),
+    "port show": ("/port show", False),
+    "port plant": ("/port plant crop:parsley ports:L4P5", False),
+    "port move": ("/port move port:L4P5 to:L1P2", False),
+    "port swap": ("/port swap port:L4P5 to:L1P2", False),
+    "port clear": ("/port clear ports:L4P5", False),
+    "harvest": ("/harvest what:340 g lettuce", False),
+    "stock": ("/stock item:A left:900 ml use:48 ml", False),
+    "group plugs": ("/group plugs people:27 each:9 spare:15 % seeds:2", False),
+    "group share": ("/group share total:124.50 shipping:24 shares:11 mine:2", False),
+    "tank": ("/tank part:A label:N 5, Ca 4", True),
     "tower add": ("/tower add name:shed tank:40 l", False),
     "tower show": ("/tower show", False),
     "tower edit": ("/tower edit tower:kitchen target:1.6", False),
@@ -65,7 +82,8 @@ def test_every_command_is_in_the_matrix() -> None:
 
 def facts(town: Town) -> list[tuple[object, ...]]:
     """Everything the community has set, to be the same after a refusal."""
-    tables = ("community", "feed", "policy", "note", "member", "tower", "entry", "keeper")
+    tables = ("community", "feed", "policy", "note", "member", "tower", "entry", "keeper",
+              "planting", "supply")  # fmt: skip
     connection = sqlite3.connect(town.database)
     try:
         return [row for t in tables for row in connection.execute(f"SELECT '{t}', * FROM {t}")]

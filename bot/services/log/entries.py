@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from bot.clock import zone_of
 from bot.records.answer import Line, Measure, Pour, Pours, line
 from bot.records.book import Book
-from bot.records.facts import Entry, Tower
+from bot.records.facts import Entry, Picked, Tower
 
 _FULL = 0.995
 SOWN = "sown"  # the note of a sowing, until plants have records of their own
@@ -50,6 +51,7 @@ def said(entry: Entry, tower: Tower | None, book: Book) -> tuple[Line, ...]:
     parts: list[Line] = []
     if entry.kind in ("change", "harvest", "clean", "outage"):
         parts.append(line(f"log.kind_{entry.kind}"))
+    parts += picked_said(entry.picked)
     if entry.water_added_l:
         parts.append(line("log.added", water=Measure(entry.water_added_l, "water")))
     if entry.amounts:
@@ -67,6 +69,16 @@ def said(entry: Entry, tower: Tower | None, book: Book) -> tuple[Line, ...]:
     if entry.note:
         parts.append(line("log.note", note=entry.note))
     return tuple(parts) or (line("log.nothing"),)
+
+
+def picked_said(picked: Sequence[Picked]) -> tuple[Line, ...]:
+    """What was harvested, crop by crop."""
+    return tuple(
+        line("log.picked_weight", crop=one.crop, mass=Measure(one.g, "mass"))
+        if one.g is not None
+        else line("log.picked_count", crop=one.crop, count=one.count or 0)
+        for one in picked
+    )
 
 
 def _pours(entry: Entry, tower: Tower | None, book: Book) -> Pours:

@@ -13,11 +13,12 @@ from bot.records.questions import Schedule, Start, packed
 from bot.records.reminders import NOTE
 from bot.services.asking import Ask
 from bot.services.choosing import begun
-from bot.services.facts import feed_for, strength_fact
+from bot.services.facts import feed_for
 from bot.services.log.checking import due_to_read
 from bot.services.log.use import change_due, pump_line_l, reaches, refill_mark_l, use_of
 from bot.services.moments import clock_minutes
 from bot.services.newcomer.steps import steps
+from bot.services.pouring import refill_strength
 from calc.dose import part_amount
 
 _DAYS = 7
@@ -119,9 +120,8 @@ def _water(tower: Tower, book: Book) -> list[_Due]:
 def _feed(tower: Tower, water_l: float, book: Book) -> Pours:
     """Label rate for the new water, at the tower's strength."""
     feed = feed_for(tower, None, book)
-    strength = strength_fact(None, tower).value
-    rule = book.rule("no_meter_topup_strength").value
-    share = strength if rule is None else min(strength, rule)
+    strength, _ = refill_strength(None, tower, book)
+    share = strength.value
     parts = feed.parts if feed else ()
     return Pours(
         tuple(

@@ -12,7 +12,7 @@ from calc.refill import daily_use_l, days_to_mark
 
 _LOOK_BACK = timedelta(days=14)
 _SHORTEST_D = 0.9  # a night or a hot noon alone says nothing of a day
-_SPREAD = 0.2  # use swings by a fifth and more: common practice
+SPREAD = 0.2  # use swings by a fifth and more: common practice
 _DAY = timedelta(days=1)
 
 
@@ -87,7 +87,7 @@ def reaches(use: Use, mark_l: float) -> tuple[datetime, datetime, datetime]:
     """When the tank comes down to a mark: most likely, at a fifth more use, at a fifth less."""
     days = days_to_mark(level_l=use.level_l, mark_l=mark_l, use_l_per_d=use.l_per_d)
     likely, early, late = (
-        use.at + timedelta(days=days / factor) for factor in (1.0, 1 + _SPREAD, 1 - _SPREAD)
+        use.at + timedelta(days=days / factor) for factor in (1.0, 1 + SPREAD, 1 - SPREAD)
     )
     return likely, early, late
 

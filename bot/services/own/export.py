@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 from bot.clock import zone_of
 from bot.records.answer import Answer, File, Line, line
 from bot.records.book import Book, policy_keys
-from bot.records.facts import Entry, Feed, Tower
+from bot.records.facts import Entry, Feed, Planting, Supply, Tower
 from bot.records.questions import Export
 
 FORM = 1
@@ -65,8 +65,8 @@ def records_of(book: Book) -> dict[str, Any]:
             *(_tower(tower, packed=True) for tower in book.packed),
         ],
         "log": [_entry(entry, zone, book) for entry in book.log],
-        "plantings": [],
-        "stock": [],
+        "plantings": [_planting(one) for one in book.plantings],
+        "stock": [_supply(one, zone) for one in book.supplies],
     }
 
 
@@ -74,13 +74,15 @@ def _policy(book: Book) -> dict[str, Any]:
     values: dict[str, Any] = {key: book.rule(key).value for key in policy_keys()}
     window = ("transplant_from_days", "transplant_to_days")
     values["transplant_days"] = [values[key] for key in window]
-    values["crops"] = []
+    values["crops"] = [
+        {"name": name, "days_to_harvest": days} for name, days in book.crop_days.items()
+    ]
     return values
 
 
 def _feed(feed: Feed) -> dict[str, Any]:
     parts = [
-        {key: value for key, value in asdict(part).items() if value is not None}
+        {key: value for key, value in asdict(part).items() if value is not None and value != ()}
         for part in feed.parts
     ]
     return {
@@ -116,7 +118,24 @@ def _entry(entry: Entry, zone: ZoneInfo, book: Book) -> dict[str, Any]:
         ],
         "by": book.member.name if entry.mine else _A_MEMBER,
         "note": entry.note if entry.mine else "",
+        "picked": [asdict(one) for one in entry.picked],
     }
+
+
+def _planting(one: Planting) -> dict[str, Any]:
+    return {
+        key: value.isoformat() if isinstance(value, date) else value
+        for key, value in asdict(one).items()
+        if key != "id"
+    }
+
+
+def _supply(one: Supply, zone: ZoneInfo) -> dict[str, Any]:
+    """In the keys of the exchange form; a full one's size in the unit of what is left."""
+    left: dict[str, float | None] = {"left_ml": None, "left_g": None, "left_count": None}
+    left[{"mL": "left_ml", "g": "left_g"}.get(one.unit, "left_count")] = one.left
+    told = {"size_ml": one.size, "lead_days": one.lead_days}
+    return {"item": one.item, **left, **told, "at": one.at.astimezone(zone).isoformat()}
 
 
 def log_csv(book: Book) -> str:

@@ -16,13 +16,15 @@ from bot.records.book import Book
 from bot.records.changes import (
     MOST_TOWERS,
     AddEntries,
+    AddPlantings,
     AddTower,
     Change,
     PackTower,
     SetFeed,
     SetMember,
+    SetSupply,
 )
-from bot.records.facts import Entry, Member, Tower
+from bot.records.facts import Entry, Member, Planting, Tower
 from bot.records.questions import Import
 from bot.services import exchange
 from bot.services.exchange import BadRecords
@@ -32,7 +34,7 @@ from calc.errors import CalcError
 LARGEST_BYTES = 2_000_000
 _MOST_ROWS = 5_000
 _MOST_SHOWN = 8
-_MOST = {"log": _MOST_ROWS, "towers": 100, "feeds": 100}
+_MOST = {"log": _MOST_ROWS, "towers": 100, "feeds": 100, "plantings": 2_000, "stock": 60}
 _SLACK = timedelta(days=1)
 _OVER = 1.1  # a tank that was measured anew may have been read a little over
 _SETTINGS = ("units", "gallon", "time_zone", "tds_scale", "finger_mm", "jug_l", "drops_per_ml",
@@ -220,6 +222,8 @@ def _added(told: Book, book: Book) -> Answer:
         changes += _with_log(replace(tower, shared_with=()), lines, told)
     for name, tower in known.items():
         changes += _entries(tower.id, name, lines)
+        changes += _plantings(tower.id, tower, told, book)
+    changes += _supplies(told, book)
     counts: dict[str, int] = {
         "towers": len(new),
         "entries": sum(len(c.entries) for c in changes if isinstance(c, AddEntries)),
@@ -242,9 +246,38 @@ def _with_log(tower: Tower, lines: tuple[Entry, ...], told: Book) -> list[Change
     found: list[Change] = [AddTower(tower=tower)]
     name = tower.name.casefold()
     found += _entries(0, name, lines)
+    found += _plantings(0, tower, told, told)
     if tower.name in {t.name for t in told.packed}:
         found.append(PackTower(tower_id=0, packed=True))
     return found
+
+
+def _plantings(tower_id: int, tower: Tower, told: Book, book: Book) -> list[Change]:
+    """What grew and grows, but what is known and what stands in a port that is taken."""
+    name = tower.name.casefold()
+    theirs = [p for p in told.plantings if p.tower.casefold() == name]
+    known = [] if told is book else [p for p in book.plantings if p.tower.casefold() == name]
+    seen = {_place_of(p) for p in known}
+    taken = {(p.level, p.port) for p in known if p.status == "growing"}
+    new: list[Planting] = []
+    for one in theirs:
+        growing = one.status == "growing"
+        if _place_of(one) in seen or (growing and (one.level, one.port) in taken):
+            continue
+        seen.add(_place_of(one))
+        taken |= {(one.level, one.port)} if growing else set()
+        new.append(one)
+    return [AddPlantings(tower_id=tower_id, plantings=tuple(new))] if new else []
+
+
+def _place_of(one: Planting) -> tuple[object, ...]:
+    return (one.level, one.port, one.crop.casefold(), one.planted, one.status)
+
+
+def _supplies(told: Book, book: Book) -> list[Change]:
+    """What is not told of here yet."""
+    known = {one.item for one in book.supplies}
+    return [SetSupply(supply=one) for one in told.supplies if one.item not in known]
 
 
 def _new_lines(told: Book, book: Book) -> tuple[Entry, ...]:

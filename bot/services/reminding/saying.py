@@ -14,12 +14,13 @@ from bot.clock import instant
 from bot.records.answer import Answer, Line, Offer, Stamp, line
 from bot.records.book import Book
 from bot.records.questions import (
+    Outage,
     Reminded,
     Reminders,
     RemindStop,
     Schedule,
 )
-from bot.records.reminders import NOTE, TROUBLE, WEEK, Debt
+from bot.records.reminders import NOTE, OUTAGE, TROUBLE, WEEK, Debt
 from bot.services.asking import Ask
 from bot.services.log.schedule import schedule
 from bot.services.reminding.rounds import calibrate, full_change, stage, step
@@ -192,8 +193,24 @@ def _trouble(debt: Debt, book: Book) -> Said:
     )
 
 
+def _outage(debt: Debt, book: Book) -> Said | None:
+    """Pour by hand, until somebody says that the power is back; one long over is not told of."""
+    tower = next((t for t in book.towers if t.id == debt.rule.tower_id), None)
+    if tower is None or book.now - debt.due > _STALE:
+        return None
+    say = line("remind.pour", tower=tower.name)
+    back = Outage(tower=f"#{tower.id}", step="back")
+    return Said(
+        debt=debt,
+        short=say,
+        alone=Answer(outcome="answer", intent="reminder", do=(say, line("remind.pour_how"))),
+        own=(Offer(label=line("button.power_back"), question=back),),
+    )
+
+
 _SAYERS: Final[dict[str, Callable[[Debt, Book], Said | None]]] = {
-    NOTE: _note, WEEK: week, TROUBLE: _trouble, "refill": refill, "pump_line": pump_line,
+    NOTE: _note, WEEK: week, TROUBLE: _trouble, OUTAGE: _outage, "refill": refill,
+    "pump_line": pump_line,
     "change": full_change, "stage": stage, "step": step, "calibrate": calibrate,
 }  # fmt: skip
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bot.records.answer import (
     Amount,
     Answer,
@@ -19,11 +21,13 @@ from bot.records.questions import Lamp, TowerEdit
 from bot.services.asking import Ask, clarify
 from bot.services.facts import computed
 from bot.services.running.power import power, tower_of
+from calc.errors import Impossible
 from calc.light import dli as light_integral
-from calc.light import hours_for_dli, ppfd_for_dli
+from calc.light import hours_for_dli, lux_factor, ppfd_for_dli, ppfd_from_lux
 from calc.units import read_number
 
 _LONG_DAY_H = 18.0
+_LUX_SPREAD = 0.05  # of sunlight and white LEDs: spectra of one kind differ by so much
 
 
 def lamp(question: Lamp, book: Book) -> Answer:
@@ -33,6 +37,8 @@ def lamp(question: Lamp, book: Book) -> Answer:
     ------
     Ask, CalcError
     """
+    if question.lux and not question.ppfd:
+        return _by_lux(question, book)
     tower = tower_of(question, book)
     ppfd = _number(question.ppfd, "PPFD", 1, 3000, tower.light_ppfd if tower else None)
     hours = _number(question.hours, "hours", 0.1, 24, None)
@@ -52,6 +58,28 @@ def lamp(question: Lamp, book: Book) -> Answer:
     if hours is None:
         return _hours_band(question, tower, ppfd, book)
     return _light_given(question, tower, ppfd, hours, book)
+
+
+def _by_lux(question: Lamp, book: Book) -> Answer:
+    """A lux meter's reading as PPFD, as good as the factor of that kind of light."""
+    if question.light is None:
+        offers = [
+            Offer(label=line(f"choice.{kind}"), question=replace(question, light=kind))
+            for kind in ("sunlight", "white_led", "other_light")
+        ]
+        raise Ask(clarify("light_dli", line("lux.which"), offers=offers))
+    try:
+        factor = lux_factor(light=question.light)
+    except Impossible:
+        raise Ask(clarify("light_dli", line("lux.no_factor"))) from None
+    lux = read_number(question.lux or "", wanted="lux", low=1, high=200_000, unit="lx")
+    ppfd = ppfd_from_lux(lux_lx=lux, factor_lx_per_umol=factor)
+    found = lamp(replace(question, lux=None, ppfd=f"{ppfd:.4g}"), book)
+    said = line(
+        "lux.read", lux=Measure(lux, "number"), ppfd=Measure(round(ppfd), "number"),
+        factor=Measure(factor, "number"), spread=Measure(_LUX_SPREAD * ppfd, "number"),
+    )  # fmt: skip
+    return replace(found, why=(said, *found.why))
 
 
 def _cost_alone(question: Lamp, hours: float, book: Book) -> Answer:

@@ -16,7 +16,11 @@ _MONTH_D = 30
 
 def tower_of(question: Timer | Lamp, book: Book) -> Tower | None:
     """The named or only tower; the arithmetic does without where the text is enough."""
-    told = question.timer if isinstance(question, Timer) else (question.ppfd or question.hours)
+    told = (
+        question.timer
+        if isinstance(question, Timer)
+        else (question.ppfd or question.hours or question.lux)
+    )
     if told and not question.tower and len(book.towers) != 1:
         return None
     match question:

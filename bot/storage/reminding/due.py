@@ -11,7 +11,7 @@ from sqlalchemy import Row, Select, and_, bindparam, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.clock import quiet_until, zone_of
-from bot.records.reminders import NOTE, Debt, Recipient
+from bot.records.reminders import NOTE, OUTAGE, Debt, Recipient
 from bot.storage.models import community, debt, member, rule
 from bot.storage.reminding.rules import coming, pattern_of, rule_of
 
@@ -142,7 +142,7 @@ def _quiet_end(row: Row[Any], now: datetime) -> datetime | None:
     """The end of the reader's quiet hours; an hour that people chose themselves is never moved."""
     if row.room:
         return quiet_until(now, row.room_zone, row.room_from, row.room_to)
-    if row.sent_at is not None or (row.what == NOTE and row.kind == "wall"):
+    if row.sent_at is not None or row.what == OUTAGE or (row.what == NOTE and row.kind == "wall"):
         return None
     return quiet_until(now, row.time_zone, row.quiet_from, row.quiet_to)
 

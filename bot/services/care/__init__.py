@@ -1,0 +1,1 @@
+"""What keeps a tank and its roots well: pH, water, heat, outage, cleaning, days away."""

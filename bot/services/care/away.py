@@ -1,0 +1,174 @@
+"""Days away: whether the tank lasts to the pump line, and what a helper does otherwise."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from bot.records.answer import (
+    Amount,
+    Answer,
+    Awaits,
+    Fact,
+    FromText,
+    Learned,
+    Line,
+    Measure,
+    Pours,
+    line,
+)
+from bot.records.book import Book
+from bot.records.facts import Tower
+from bot.records.questions import Away
+from bot.services.asking import Ask, clarify
+from bot.services.care.standing import stands_now
+from bot.services.choosing import chosen_tower, tower_or_none
+from bot.services.facts import (
+    computed,
+    feed_for,
+    measures,
+    rule_fact,
+    tank_fact,
+)
+from bot.services.log.use import pump_line_l, use_of
+from bot.services.pouring import poured_parts, refill_strength
+from calc.refill import days_to_mark
+from calc.units import read_number, read_volume
+
+_MORE = 1.2  # indoors: a fifth more than the pace so far, common practice
+_SHARE = 2  # a helper comes when half of the days are over, by the worse pace
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Trip:
+    """days away; litres above the pump line when leaving; use a day; how much worse it can be."""
+
+    days: float
+    room: Fact
+    use: Fact
+    factor: float
+
+    @property
+    def normal_d(self) -> float:
+        return days_to_mark(level_l=self.room.value, mark_l=0, use_l_per_d=self.use.value)
+
+    @property
+    def worse_d(self) -> float:
+        return self.normal_d / self.factor
+
+    @property
+    def every_d(self) -> int:
+        return max(1, math.floor(self.worse_d / _SHARE))
+
+
+def away(question: Away, book: Book) -> Answer:
+    """Does it last, and if not, when a helper comes and what they pour.
+
+    Raises
+    ------
+    Ask, CalcError
+    """
+    tower = tower_or_none(question, book) if question.tank else chosen_tower(question, book)
+    if question.days is None:
+        found = clarify("vacation", line("away.ask"))
+        raise Ask(replace(found, awaits=Awaits(question=question, field="days")))
+    trip = _trip(question, tower, book)
+    helper = trip.worse_d < trip.days
+    inputs = computed(trip.room, trip.use)
+    short = max(0.0, trip.days - trip.normal_d)
+    return Answer(
+        outcome="answer",
+        intent="vacation",
+        amounts=(
+            Amount(name="days_to_min", value=trip.normal_d, unit="days", origin=inputs),
+            Amount(name="margin", value=trip.normal_d - trip.days, unit="days", origin=inputs),
+            Amount(name="short", value=short, unit="days", origin=inputs),
+        ),
+        do=(_verdict(trip, tower), *(_helper(trip, tower, book) if helper else ())),
+        expect=(line("away.before"),),
+        why=(
+            line("why.away", room=Measure(trip.room.value, "water"),
+                 use=Measure(trip.use.value, "water"), days=Measure(trip.normal_d, "ph")),
+        ),
+        check=(*_pace(trip), line("away.growth")),
+        cautions=(line("caution.away"),) if helper else (),
+    )  # fmt: skip
+
+
+def _trip(question: Away, tower: Tower | None, book: Book) -> _Trip:
+    words = (question.days or "").casefold()
+    weeks = 7 if "week" in words else 1
+    bare = words.replace("weeks", "").replace("week", "").replace("days", "").replace("day", "")
+    days = read_number(bare, wanted="days", low=0.5, high=120, unit="d") * weeks
+    tank = tank_fact(question.tank, tower, book)
+    assert tank is not None, "a tower, or the tank in the text"
+    # Whoever goes away fills to the line first.
+    level = stands_now(question, tank, tower, book).litres if question.level else tank
+    mark = _pump_line(question, tank, tower, book)
+    room = Fact("above the pump line", max(0.0, level.value - mark.value), computed(level, mark))
+    outdoors = tower is None or tower.place != "indoor"
+    factor = rule_fact("hot_thirst", "hot thirst", book).value if outdoors else _MORE
+    return _Trip(days=days, room=room, use=_use(question, tower, book), factor=factor)
+
+
+def _pump_line(question: Away, tank: Fact, tower: Tower | None, book: Book) -> Fact:
+    if question.pump_line:
+        litres = read_volume(question.pump_line, measures=measures(book)).litres
+        return Fact("pump line", litres, FromText())
+    if tower is not None:
+        return Fact("pump line", pump_line_l(tower, book), tank.origin)
+    share = rule_fact("pump_line_fraction", "pump line", book)
+    return Fact("pump line", share.value * tank.value, computed(share, tank))
+
+
+def _use(question: Away, tower: Tower | None, book: Book) -> Fact:
+    if question.use:
+        per_day = question.use.casefold().replace("a day", "").replace("per day", "")
+        litres = read_volume(per_day.replace("/day", ""), measures=measures(book)).litres
+        return Fact("use", litres, FromText())
+    use = use_of(tower, book) if tower else None
+    if use is None:
+        found = clarify("vacation", line("away.ask_use"))
+        raise Ask(replace(found, awaits=Awaits(question=question, field="use")))
+    return Fact("use", use.l_per_d, Learned(use.readings))
+
+
+def _verdict(trip: _Trip, tower: Tower | None) -> Line:
+    word = "away.yes" if trip.worse_d >= trip.days else "away.tight"
+    if trip.normal_d < trip.days:
+        word = "away.no"
+    hot = "hot" if trip.factor > _MORE else "more"
+    return line(
+        word,
+        tower=(line("button.tower", name=tower.name),) if tower else (line("away.tank"),),
+        days=Measure(trip.normal_d, "ph"),
+        away=Measure(trip.days, "number"),
+        spare=Measure(abs(trip.normal_d - trip.days), "ph"),
+        worse=(line(f"away.{hot}", days=Measure(trip.worse_d, "ph")),),
+    )
+
+
+def _helper(trip: _Trip, tower: Tower | None, book: Book) -> tuple[Line, ...]:
+    """When they come, and what they pour from bottles measured out beforehand."""
+    every = trip.every_d
+    water = Fact("water", every * trip.use.value, trip.use.origin)
+    said = line(
+        "away.helper" if every > 1 else "away.helper_daily",
+        day=every,
+        every=every,
+        water=Measure(water.value, "water"),
+        hot=Measure(water.value * trip.factor, "water"),
+    )
+    feed = feed_for(tower, None, book) if tower else None
+    if tower is None or feed is None or not feed.parts:
+        return (said,)
+    pours, _ = poured_parts(feed, water, refill_strength(None, tower, book)[0], book)
+    bottles = line("away.bottles", pours=Pours(pours.parts, steps=False))
+    return (said, bottles)
+
+
+def _pace(trip: _Trip) -> tuple[Line, ...]:
+    origin = trip.use.origin
+    if isinstance(origin, Learned):
+        return (line("away.pace", use=Measure(trip.use.value, "water"), count=origin.n),)
+    return ()

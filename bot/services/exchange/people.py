@@ -1,0 +1,185 @@
+"""A member, their feeds, towers and log, from the exchange form."""
+
+from __future__ import annotations
+
+import re
+from zoneinfo import ZoneInfoNotFoundError
+
+from bot.clock import zone_of
+from bot.records.book import policy_keys
+from bot.records.facts import ELEMENTS, WATERS, Entry, Feed, Member, Part, PolicyValue, Tower
+from bot.services.exchange.cells import (
+    LONGEST_NAME,
+    BadRecords,
+    Json,
+    between,
+    date_of,
+    get,
+    name_of,
+    need,
+    one_of,
+    rows_of,
+    time_of,
+    whole,
+)
+from bot.services.exchange.plants import picked_of
+from bot.text import plain
+
+_MOST_PARTS = 12
+_CURRENCY = re.compile(r"[A-Z]{3}")
+KINDS = ("level", "topup", "dose", "change", "ec", "ph", "harvest", "clean", "outage", "note")
+_LARGEST_RULE = 1000.0
+
+
+def member_of(row: Json) -> Member:
+    zone = get(row, "time_zone", str) or "UTC"
+    try:
+        zone_of(zone)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        raise BadRecords(f"time_zone: {zone[:60]!r} is no zone") from None
+    return Member(
+        name=plain(get(row, "name", str) or "")[:100],
+        role=get(row, "role", str) or "member",
+        units=one_of(row, "units", str, ("us", "metric", "uk")) or "metric",
+        time_zone=zone,
+        gallon=one_of(row, "gallon", str, ("us", "uk")),
+        tds_scale=one_of(row, "tds_scale", int, (500, 640, 700)),
+        finger_mm=between(row, "finger_mm", 5, 50),
+        jug_l=between(row, "jug_l", 0.05, 200),
+        drops_per_ml=between(row, "drops_per_ml", 1, 100),
+        has_ec_meter=get(row, "has_ec_meter", bool),
+        morning=_clock(row, "morning") or "08:00",
+        quiet_from=_clock(row, "quiet_from"),
+        quiet_to=_clock(row, "quiet_to"),
+        private_answers=bool(get(row, "private_answers", bool)),
+        currency=_currency(row),
+    )
+
+
+def _currency(row: Json) -> str:
+    text = get(row, "currency", str) or "USD"
+    if not _CURRENCY.fullmatch(text):
+        raise BadRecords(f"currency: {text[:20]!r} is no code of three capitals")
+    return text
+
+
+def _clock(row: Json, key: str) -> str | None:
+    text = get(row, key, str)
+    if text is not None and not re.fullmatch(r"([01]\d|2[0-3]):[0-5]\d", text):
+        raise BadRecords(f"{key}: {text[:60]!r} is no time of day")
+    return text
+
+
+def feed_of(row: Json) -> Feed:
+    parts = tuple(
+        Part(
+            name=name_of(part)[:32],
+            ml_per_l=between(part, "ml_per_l", 0.001, 50),
+            g_per_l=between(part, "g_per_l", 0.001, 50),
+            label=_label(part),
+            kg_per_l=between(part, "kg_per_l", 0.7, 2.0),
+        )
+        for part in rows_of(row, "parts")
+    )
+    for part in parts:
+        if (part.ml_per_l is None) == (part.g_per_l is None):
+            raise BadRecords(f"parts: {part.name!r} needs one of ml_per_l and g_per_l")
+    gain = between(row, "ec_gain_ms_per_cm", 0.05, 10)
+    own = bool(get(row, "own", bool))
+    return Feed(name=name_of(row)[:64], parts=parts, ec_gain_ms_per_cm=gain, own=own)
+
+
+def _label(part: Json) -> tuple[tuple[str, float], ...]:
+    """What a part's label says is in it: pairs of a name and per cent."""
+    told = get(part, "label", list) or []
+    pairs = [pair for pair in told if isinstance(pair, list) and len(pair) == 2]
+    shares = [(str(name), between({"label": share}, "label", 0, 100)) for name, share in pairs]
+    if len(pairs) != len(told) or any(name not in ELEMENTS for name, _ in shares):
+        raise BadRecords(f"label: {str(told)[:60]!r} is no label of elements")
+    return tuple((name, share or 0.0) for name, share in shares)
+
+
+def tower_of(row: Json) -> Tower:
+    return Tower(
+        name=name_of(row),
+        tank_l=between({"tank_l": need(row, "tank_l", float)}, "tank_l", 0.05, 10_000) or 0.0,
+        full_depth_cm=between(row, "full_depth_cm", 1, 500),
+        place=one_of(row, "place", str, ("indoor", "outdoor")),
+        target_ec=between(row, "target_ec", 0, 5),
+        water_ec=between(row, "water_ec", 0, 5),
+        strength=between(row, "strength", 0.01, 2),
+        pump_min_l=between(row, "pump_min_l", 0, 10000),
+        refill_at_fraction=between(row, "refill_at_fraction", 0.01, 1),
+        levels=whole(row, "levels"),
+        ports_per_level=whole(row, "ports_per_level"),
+        feed=plain(get(row, "feed", str) or "")[:LONGEST_NAME] or None,
+        timer_kind=one_of(row, "timer_kind", str, ("dial", "digital")),
+        timer_step_min=between(row, "timer_step_min", 1, 120),
+        timer_on_min=between(row, "timer_on_min", 0, 1440),
+        timer_off_min=between(row, "timer_off_min", 0, 1440),
+        pump_w=between(row, "pump_w", 0, 5000),
+        pump_l_per_h=between(row, "pump_l_per_h", 0, 20000),
+        light_ppfd=between(row, "light_ppfd", 0, 3000),
+        light_h=between(row, "light_h", 0, 24),
+        light_w=between(row, "light_w", 0, 5000),
+        water=one_of(row, "water", str, WATERS),
+        hardness_mg_per_l=between(row, "hardness_mg_per_l", 0, 2000),
+        alkalinity_mg_per_l=between(row, "alkalinity_mg_per_l", 0, 2000),
+        stage=one_of(row, "stage", str, ("coming", "empty", "growing")),
+        arrives_on=date_of(row, "arrives_on"),
+        sown_on=date_of(row, "sown_on"),
+        moved_in_on=date_of(row, "moved_in_on"),
+        set_on=date_of(row, "set_on"),
+        shared_with=tuple(
+            plain(str(name))[:100] for name in (get(row, "shared_with", list) or [])[:50]
+        ),
+    )
+
+
+def policy_of(row: Json) -> dict[str, PolicyValue]:
+    values = {
+        key: PolicyValue(value=between(row, key, 0, _LARGEST_RULE))
+        for key in policy_keys()
+        if key in row
+    }
+    window = get(row, "transplant_days", list)
+    if window and len(window) == 2:
+        for key, day in zip(("transplant_from_days", "transplant_to_days"), window, strict=True):
+            values[key] = PolicyValue(value=get({key: day}, key, float))
+    return values
+
+
+def entry_of(row: Json, me: str) -> Entry:
+    by = plain(get(row, "by", str) or "")[:100]
+    kind = need(row, "kind", str)
+    if kind not in KINDS:
+        raise BadRecords(f"kind: {kind[:60]!r} is none of {KINDS}")
+    return Entry(
+        tower=plain(need(row, "tower", str))[:LONGEST_NAME],
+        at=time_of(need(row, "at", str), "at"),
+        kind=kind,
+        level_l=between(row, "level_l", 0, 10_000),
+        ec=between(row, "ec", 0, 20),
+        ph=between(row, "ph", 0, 14),
+        water_c=between(row, "water_c", -10, 60),
+        water_added_l=between(row, "water_added_l", 0, 10_000),
+        amounts=_amounts(row),
+        note=plain(get(row, "note", str) or "")[:200],
+        by=by,
+        mine=by in ("", me),
+        picked=picked_of(row),
+    )
+
+
+def _amounts(row: Json) -> tuple[tuple[str, float], ...]:
+    parts = rows_of(row, "amounts")
+    if len(parts) > _MOST_PARTS:
+        raise BadRecords(f"amounts: {len(parts)} parts are more than any feed has")
+    return tuple(_amount(part) for part in parts)
+
+
+def _amount(part: Json) -> tuple[str, float]:
+    value = between(part, "ml", 0, 20_000)
+    if value is None:
+        value = between({"g": need(part, "g", float)}, "g", 0, 20_000)
+    return name_of(part)[:32], value or 0.0

@@ -1,0 +1,327 @@
+"""How much to sow and when: from heads or bunches a week, or back from a day on the plate."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Final
+
+from bot.records.answer import (
+    Amount,
+    Answer,
+    Dated,
+    Fact,
+    FromPolicy,
+    FromTable,
+    FromText,
+    Line,
+    Measure,
+    Offer,
+    Weekday,
+    line,
+)
+from bot.records.book import Book
+from bot.records.questions import Plan
+from bot.services.asking import Ask, clarify
+from bot.services.choosing import tower_or_none
+from bot.services.facts import computed
+from bot.services.moments import read_day
+from bot.services.plants.crops import known_crop
+from bot.services.plants.places import empty_ports, ports_of
+from bot.services.plants.sharing import neighbours
+from bot.services.refusing import off_range_day
+from calc.errors import CalcError, OutOfRange, Unreadable
+from calc.growing import (
+    between_columns,
+    port_days_d,
+    ports_for_cutting_n,
+    ports_for_heads_n,
+    seeds_to_sow_n,
+)
+from calc.tables import Columns, Crop
+from calc.units import read_number, read_temperature_c
+
+_ROOM_C: Final = 20.0  # 68 F: what most sow in, where nothing was said
+_POOR: Final = 0.6  # below it a better warmth is named
+_GOOD_PERCENT: Final = 80.0
+_CUTS_A_WEEK: Final = 0.5  # a bunch from a plant every second week: common practice, no source
+_OF: Final = re.compile(r"(\d+)\s*(?:of|out of|/)\s*(\d+)")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Rate:
+    """The share of seeds that come up, and what is to be said of where it is from."""
+
+    share: Fact
+    notes: tuple[Line, ...] = ()
+
+
+def plan(question: Plan, book: Book) -> Answer:
+    """Seeds and ports for a harvest a week, or the days for one harvest.
+
+    Raises
+    ------
+    Ask, CalcError
+    """
+    crop = known_crop(question.crop) if question.crop else None
+    if question.per_week is None and question.by is None:
+        offer = Offer(label=line("button.write_down"), question=question, form="plan")
+        raise Ask(clarify("succession", line("plan.ask"), offers=[offer]))
+    if question.by is not None:
+        return _back_from(question, crop, book)
+    return _each_week(question, crop, book)
+
+
+# ---- so many a week
+
+
+def _each_week(question: Plan, crop: Crop | None, book: Book) -> Answer:
+    wanted = read_number(
+        _bare(question.per_week or ""), wanted="heads a week", low=0.1, high=1000, unit=""
+    )
+    rate = _germination(question, crop, book)
+    plants = Fact("wanted", wanted * _plants_a_head(crop), FromText())
+    inputs = computed(plants, rate.share)
+    seeds = seeds_to_sow_n(
+        plants_n=plants.value, germination_fraction=rate.share.value, survival_fraction=1.0
+    )
+    ports = _ports(question, crop, wanted, book)
+    sow = line(
+        "plan.weekly" if crop is None or crop.whole else "plan.weekly_cut",
+        count=seeds,
+        crop=(line("button.tower", name=crop.name),) if crop else (line("plan.crop"),),
+        share=Measure(rate.share.value, "percent_whole"),
+        wanted=Measure(wanted, "number"),
+    )
+    return Answer(
+        outcome="answer",
+        intent="succession",
+        amounts=(
+            Amount(name="seeds", value=seeds, unit="per week", origin=inputs),
+            *(() if ports is None else (
+                Amount(name="ports", value=ports, unit="ports", origin=inputs),)),
+        ),
+        do=(sow, *_room(question, ports, book)),
+        expect=(*_cooler(rate, crop, question, plants.value), *_with_others(question, crop, book)),
+        check=(*rate.notes, *_table(crop), line("plan.spare")),
+    )  # fmt: skip
+
+
+def _bare(text: str) -> str:
+    """ "5 heads" -> "5" """
+    return re.sub(
+        r"\b(?:heads?|bunche?s?|plants?|a|per|each|week|weekly)\b|/", " ", text.casefold()
+    )
+
+
+def _plants_a_head(crop: Crop | None) -> int:
+    """A bunch comes from a plug of several, a head from one."""
+    return 1 if crop is None or crop.whole else crop.plants_per_plug
+
+
+def _germination(question: Plan, crop: Crop | None, book: Book) -> _Rate:
+    """The person's own seed test, else the table at the warmth they sow in."""
+    if question.germination:
+        return _Rate(share=Fact("germination", _share(question.germination), FromText()))
+    if crop is None or not crop.germination_percent:
+        raise Ask(clarify("succession", line("plan.ask_germination")))
+    us = book.member.units == "us"
+    told = read_temperature_c(question.warmth, fahrenheit=us) if question.warmth else None
+    warmth = told if told is not None else _nearest(crop.germination_percent, _ROOM_C)
+    try:
+        percent = between_columns(columns_any=crop.germination_percent, temperature_c=warmth)
+    except CalcError:
+        if told is None:
+            raise
+        near = _nearest(crop.germination_percent, told)
+        percent = between_columns(columns_any=crop.germination_percent, temperature_c=near)
+        warmth = near
+    if percent <= 0:
+        raise Ask(_none_come_up(crop, warmth))
+    fact = Fact("germination", percent / 100, FromTable(crop.source_of_germination))
+    said = "plan.warmth" if told is not None and abs(warmth - told) < 0.1 else "plan.warmth_guess"
+    notes = [line(said, temp=Measure(warmth, "temperature"))]
+    if "germ_percent" in crop.memory:
+        notes.append(line("plan.germination_memory"))
+    return _Rate(share=fact, notes=tuple(notes))
+
+
+def _share(text: str) -> float:
+    """ "70 %", "11 of 16", "0.7" """
+    found = _OF.search(text)
+    if found:
+        up, sown = int(found[1]), int(found[2])
+        if not 0 < up <= sown:
+            raise Unreadable(text=text[:40], wanted="germination")
+        return up / sown
+    value = read_number(text.replace("%", " "), wanted="germination", low=0.01, high=100, unit="%")
+    return value / 100 if value > 1 else value
+
+
+def _nearest(columns: Columns, warmth: float) -> float:
+    return min((t for t, _ in columns), key=lambda t: abs(t - warmth))
+
+
+def _none_come_up(crop: Crop, warmth: float) -> Answer:
+    best = max(crop.germination_percent, key=lambda column: column[1])
+    asked = line(
+        "plan.none_up",
+        crop=crop.name,
+        temp=Measure(warmth, "temperature"),
+        best=Measure(best[0], "temperature"),
+    )
+    return clarify("succession", asked)
+
+
+def _cooler(rate: _Rate, crop: Crop | None, question: Plan, plants: float) -> tuple[Line, ...]:
+    """Poor germination at this warmth: the nearest warmth at which it is good."""
+    if crop is None or question.germination or rate.share.value >= _POOR:
+        return ()
+    good = [(t, p) for t, p in crop.germination_percent if p >= _GOOD_PERCENT and t <= 30]
+    if not good:
+        return ()
+    warmth, percent = max(good)
+    fewer = seeds_to_sow_n(
+        plants_n=plants, germination_fraction=percent / 100, survival_fraction=1.0
+    )
+    return (
+        line(
+            "plan.cooler",
+            temp=Measure(warmth, "temperature"),
+            share=Measure(percent / 100, "percent_whole"),
+            count=fewer,
+        ),
+    )
+
+
+def _ports(question: Plan, crop: Crop | None, wanted: float, book: Book) -> int | None:
+    """Ports that this harvest fills."""
+    if question.days:
+        days = _days(question.days)
+        return ports_for_heads_n(heads_per_week_n=wanted, port_d=days)
+    if crop is None:
+        return None
+    if not crop.whole:
+        return ports_for_cutting_n(bunches_per_week_n=wanted, cuts_per_week_n=_CUTS_A_WEEK)
+    return ports_for_heads_n(heads_per_week_n=wanted, port_d=_middle(crop.port_d))
+
+
+def _room(question: Plan, ports: int | None, book: Book) -> tuple[Line, ...]:
+    """The ports it takes, of those that the tower has."""
+    if ports is None:
+        return ()
+    tower = tower_or_none(question, book) if book.private else None
+    if tower is None or not ports_of(tower):
+        return (line("plan.ports", count=ports),)
+    every, free = len(ports_of(tower)), len(empty_ports(tower, book))
+    return (line("plan.ports_of", count=ports, every=every, tower=tower.name, free=free),)
+
+
+def _with_others(question: Plan, crop: Crop | None, book: Book) -> tuple[Line, ...]:
+    tower = tower_or_none(question, book) if book.private else None
+    return () if tower is None else neighbours(crop, (), tower, book)
+
+
+def _table(crop: Crop | None) -> tuple[Line, ...]:
+    if crop is None:
+        return ()
+    found = [line("plan.poor", crop=crop.name)] if crop.fit == "poor" else []
+    if not crop.whole:
+        found.append(line("plan.cuts"))
+    return (*found, line("plan.memory")) if "port_days" in crop.memory else tuple(found)
+
+
+# ---- back from a day
+
+
+def _back_from(question: Plan, crop: Crop | None, book: Book) -> Answer:
+    by = _day(question.by or "", book)
+    if crop is not None and not crop.from_seed:
+        return _from_plant(crop, by)
+    total = _total(question, crop, book)
+    if total is None or crop is None:
+        days = total or Fact("days", _days(question.days or ""), FromText())
+        return _sow_on(question, crop, by, days, None, book)
+    seedling = _half_up(_middle(crop.seedling_d))
+    return _sow_on(question, crop, by, total, min(seedling, total.value), book)
+
+
+def _total(question: Plan, crop: Crop | None, book: Book) -> Fact | None:
+    """Days from seed to plate: told, the coach's, else the table's."""
+    if question.days:
+        return Fact("days", _days(question.days), FromText())
+    names = {crop.id.replace("_", " "), (question.crop or "").casefold().strip()} if crop else set()
+    coachs = next((days for name, days in book.crop_days.items() if name in names), None)
+    if coachs is not None:
+        return Fact("days", coachs, FromPolicy("crops"))
+    if crop is None:
+        raise Ask(clarify("dates", line("plan.ask_days")))
+    days = _half_up(_middle(crop.seedling_d)) + _half_up(_middle(crop.port_d))
+    return Fact("days", days, FromTable("calc/data/crops.csv"))
+
+
+def _sow_on(
+    question: Plan, crop: Crop | None, by: date, total: Fact, seedling: float | None, book: Book
+) -> Answer:
+    sow = by - timedelta(days=total.value)
+    move = None if seedling is None else sow + timedelta(days=seedling)
+    today = book.local(book.now)
+    first = line("plan.sow_on", day=Weekday(sow), by=Weekday(by), days=round(total.value))
+    if sow < today:
+        ready = today + timedelta(days=total.value)
+        first = line("plan.too_late", day=Weekday(sow), ready=Weekday(ready))
+    origin = computed(total)
+    days = [Dated(name="sow_date", on=sow, origin=origin)]
+    lines = [first]
+    if move is not None and seedling is not None:
+        days.append(Dated(name="move_date", on=move, origin=origin))
+        inside = port_days_d(seed_to_harvest_d=total.value, seedling_d=seedling)
+        lines.append(
+            line("plan.move_on", day=Weekday(move), seedling=round(seedling), port=round(inside))
+        )
+    notes = _table(crop) if isinstance(total.origin, FromTable) else ()
+    return Answer(
+        outcome="answer",
+        intent="dates",
+        days=tuple(days),
+        do=tuple(lines),
+        check=(*notes, line("plan.autumn")),
+    )
+
+
+def _from_plant(crop: Crop, by: date) -> Answer:
+    """Never a sowing date for what begins as a cutting or a bought plant."""
+    put = by - timedelta(days=_half_up(_middle(crop.port_d)))
+    said = line("plan.from_plant", crop=crop.name, day=Weekday(put))
+    origin = computed(Fact("port days", _middle(crop.port_d), FromTable("calc/data/crops.csv")))
+    return Answer(
+        outcome="answer",
+        intent="dates",
+        days=(Dated(name="move_date", on=put, origin=origin),),
+        do=(said,),
+        check=(line("plan.memory"),),
+    )
+
+
+def _day(text: str, book: Book) -> date:
+    try:
+        return read_day(text, now=book.now, zone=book.member.time_zone,
+                        month_first=book.member.units == "us")  # fmt: skip
+    except OutOfRange as error:
+        raise off_range_day(error, text) from None
+
+
+def _days(text: str) -> float:
+    bare = re.sub(r"\bdays?\b|\bweeks?\b", " ", text.casefold())
+    times = 7 if "week" in text.casefold() else 1
+    return read_number(bare, wanted="days", low=1, high=400, unit="d") * times
+
+
+def _middle(pair: tuple[float, float]) -> float:
+    return (pair[0] + pair[1]) / 2
+
+
+def _half_up(value: float) -> float:
+    return float(math.floor(value + 0.5))

@@ -1,0 +1,265 @@
+"""What is at home: bottles, seeds, the spare pump; used up by logged doses, ordered in time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Final
+
+from bot.errors import Refusal
+from bot.records.answer import (
+    Amount,
+    Answer,
+    Awaits,
+    Dated,
+    Fact,
+    FromRecord,
+    FromText,
+    Learned,
+    Line,
+    Measure,
+    Offer,
+    Weekday,
+    line,
+)
+from bot.records.book import Book
+from bot.records.changes import SetSupply, UndoSupply
+from bot.records.facts import Supply
+from bot.records.questions import Stock
+from bot.services.asking import Ask, clarify
+from bot.services.facts import computed, measures
+from bot.text import plain
+from calc.cost import uses_left_n
+from calc.errors import Unreadable, within
+from calc.units import Quantity, Word, read_number, scan, to_si, volume
+
+_LOOK_BACK_D: Final = 56  # eight weeks of doses tell the pace
+_SHORTEST_D: Final = 7
+SPARE_PUMP: Final = "spare pump"
+_MOST: Final = 1_000_000.0
+_UNIT_KIND: Final = {"mL": "ml", "g": "g", "count": "count"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Left:
+    """An item as it stands: what is left now, what a week takes, whole weeks, the last day."""
+
+    item: str
+    unit: str
+    now: Fact
+    week: Fact | None
+    weeks: int | None
+    last: date | None
+
+
+def stock(question: Stock, book: Book) -> Answer:
+    """One item told or asked, or all of it.
+
+    Raises
+    ------
+    Ask, CalcError, Refusal
+    """
+    item = plain(question.item or "").strip(" .,")[:40]
+    if question.undo is not None:
+        return _undone(item)
+    if not item and question.left is None:
+        return _all(question, book)
+    if not item:
+        offer = Offer(label=line("button.write_down"), question=question, form="stock")
+        raise Ask(clarify("supplies", line("stock.ask_item"), offers=[offer]))
+    known = _known(item, book)
+    if question.left is None and known is None:
+        found = clarify("supplies", line("stock.ask_left", item=item))
+        raise Ask(_awaiting(found, question))
+    told = _told(question, item, known, book) if question.left is not None else None
+    left = _left(told or known, question, book, just_told=told is not None)
+    return _one(question, left, told, book)
+
+
+def _awaiting(found: Answer, question: Stock) -> Answer:
+    return replace(found, awaits=Awaits(question=question, field="left"))
+
+
+def _known(item: str, book: Book) -> Supply | None:
+    return next((s for s in book.supplies if s.item.casefold() == item.casefold()), None)
+
+
+def _told(question: Stock, item: str, known: Supply | None, book: Book) -> Supply:
+    size, unit = _amount(question.size, book) if question.size else (None, None)
+    if size is None and known is not None:
+        size, unit = known.size, known.unit
+    left, told_unit = _amount(question.left or "", book, full=size, unit=unit)
+    lead = _days(question.lead) if question.lead else (known.lead_days if known else None)
+    return Supply(
+        item=known.item if known else item,
+        left=left,
+        unit=told_unit,
+        size=size,
+        lead_days=lead,
+        at=book.now,
+    )
+
+
+def _amount(
+    text: str, book: Book, *, full: float | None = None, unit: str | None = None
+) -> tuple[float, str]:
+    """ "900 ml", "1.5 kg", "12", "2/5", "half": in mL, g or pieces; a share needs the full size.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
+    items = [i for i in scan(text) if isinstance(i, Quantity)]
+    words = {i.text.casefold() for i in scan(text) if isinstance(i, Word)}
+    if not items and words & {"none", "no", "empty"}:
+        return 0.0, unit or "count"
+    if not items and words & {"full"} and full is not None:
+        return full, unit or "mL"
+    if len(items) != 1:
+        raise Unreadable(text=text[:60], wanted="stock")
+    one = items[0]
+    if one.kind == "volume":
+        return _sane(volume(one, measures=measures(book)).litres * 1000, "mL")
+    if one.kind == "mass":
+        return _sane(to_si(one.number, one.unit), "g")
+    share = one.number / 100 if one.unit == "percent" else one.number
+    if one.kind == "fraction" and full is not None and 0 <= share <= 1:
+        return share * full, unit or "mL"
+    if one.kind == "number" and not one.unit:
+        return _sane(one.number, unit or "count")
+    raise Unreadable(text=text[:60], wanted="stock")
+
+
+def _sane(value: float, unit: str) -> tuple[float, str]:
+    return within(name="stock", value=value, low=0, high=_MOST, unit=unit), unit
+
+
+def _days(text: str) -> int:
+    plain_days = text.casefold().replace("days", "").replace("day", "")
+    return round(read_number(plain_days, wanted="days", low=0, high=120, unit="d"))
+
+
+def _left(supply: Supply | None, question: Stock, book: Book, *, just_told: bool) -> _Left:
+    """What is left after the doses logged since it was told, and how long that lasts."""
+    assert supply is not None
+    used = 0.0 if just_told else _used(supply, book)
+    origin = FromText() if just_told else FromRecord(book.local(supply.at))
+    now = Fact("left", max(0.0, supply.left - used), origin)
+    planned = _amount(question.planned, book, unit=supply.unit)[0] if question.planned else 0.0
+    week = _per_week(supply, question, book)
+    weeks = last = None
+    if week is not None and week.value > 0:
+        weeks = uses_left_n(left_amount=now.value, planned_amount=planned, use_amount=week.value)
+        days = int(max(0.0, now.value - planned) / week.value * 7)
+        last = book.local(book.now) + timedelta(days=days)
+    return _Left(item=supply.item, unit=supply.unit, now=now, week=week, weeks=weeks, last=last)
+
+
+def _used(supply: Supply, book: Book) -> float:
+    """Poured by this person since it was told, top-ups and full changes alike."""
+    return sum(
+        amount
+        for e in book.log
+        if e.mine and e.at > supply.at
+        for name, amount in e.amounts
+        if name.casefold() == supply.item.casefold()
+    )
+
+
+def _per_week(supply: Supply, question: Stock, book: Book) -> Fact | None:
+    """As told, else the pace of the person's own logged doses."""
+    if question.use:
+        text = question.use.casefold().replace("weekly", "").replace("a week", "")
+        value, _ = _amount(text.replace("per week", "").replace("each", ""), book, unit=supply.unit)
+        return Fact("a week", value, FromText())
+    since = book.now - timedelta(days=_LOOK_BACK_D)
+    poured = [
+        (e.at, amount)
+        for e in book.log
+        if e.mine and e.at > since
+        for name, amount in e.amounts
+        if name.casefold() == supply.item.casefold() and amount > 0
+    ]
+    if len(poured) < 2:
+        return None
+    days = (book.now - min(at for at, _ in poured)) / timedelta(days=1)
+    if days < _SHORTEST_D:
+        return None
+    rate = sum(amount for _, amount in poured) / days * 7
+    return Fact("a week", rate, Learned(len(poured)))
+
+
+def _one(question: Stock, left: _Left, told: Supply | None, book: Book) -> Answer:
+    supply = told or _known(left.item, book)
+    lead = supply.lead_days if supply else None
+    do = [_row(left)]
+    days: list[Dated] = []
+    if left.last is not None and lead is not None:
+        order = left.last - timedelta(days=lead)
+        days.append(Dated(name="reorder_date", on=order, origin=computed(left.now)))
+        late = order <= book.local(book.now)
+        do.append(line("stock.order_now" if late else "stock.order", day=Weekday(order), lead=lead))
+    amounts = [Amount(name="left", value=left.now.value, unit=left.unit, origin=left.now.origin)]
+    if left.weeks is not None and left.week is not None:
+        origin = computed(left.now, left.week)
+        amounts.append(Amount(name="weeks", value=left.weeks, unit="weeks", origin=origin))
+    undo = Offer(label=line("button.undo"), question=Stock(item=left.item, undo="yes"))
+    return Answer(
+        outcome="answer",
+        intent="supplies",
+        amounts=tuple(amounts),
+        days=tuple(days),
+        do=tuple(do),
+        check=_how(left, lead),
+        offers=(undo,) if told else (),
+        changes=(SetSupply(supply=told),) if told else (),
+    )
+
+
+def _row(left: _Left) -> Line:
+    amount = Measure(left.now.value, f"stock_{_UNIT_KIND[left.unit]}")
+    if left.weeks is None or left.last is None:
+        return line("stock.row", item=left.item, left=amount)
+    return line("stock.row_weeks", item=left.item, left=amount, weeks=left.weeks,
+                last=Weekday(left.last))  # fmt: skip
+
+
+def _how(left: _Left, lead: int | None) -> tuple[Line, ...]:
+    said: list[Line] = []
+    if left.week is None and left.unit != "count":
+        said.append(line("stock.no_pace"))
+    elif left.week is not None and isinstance(left.week.origin, Learned):
+        week = Measure(left.week.value, f"stock_{_UNIT_KIND[left.unit]}")
+        said.append(line("stock.pace", week=week, count=left.week.origin.n))
+    if lead is None and left.weeks is not None:
+        said.append(line("stock.no_lead"))
+    return tuple(said)
+
+
+def _all(question: Stock, book: Book) -> Answer:
+    """Everything, what runs out first on top, and whether there is a pump to spare."""
+    found = [_left(s, Stock(), book, just_told=False) for s in book.supplies]
+    found.sort(key=lambda one: (one.last is None, one.last or date.max, one.item))
+    rows = tuple(_row(one) for one in found)
+    spare = _known(SPARE_PUMP, book)
+    offer = Offer(label=line("button.write_down"), question=question, form="stock")
+    extra = () if spare is not None else (line("stock.no_spare"),)
+    return Answer(
+        outcome="answer",
+        intent="supplies",
+        do=(line("stock.head"), *rows) if rows else (line("stock.none"),),
+        expect=extra,
+        check=(line("stock.parts_alike"),) if len(rows) > 1 else (),
+        offers=(offer,),
+    )
+
+
+def _undone(item: str) -> Answer:
+    if not item:
+        raise Refusal("no.undone", outcome="refuse")
+    return Answer(
+        outcome="answer",
+        intent="supplies",
+        do=(line("stock.undone", item=item),),
+        changes=(UndoSupply(item=item),),
+    )
