@@ -52,6 +52,14 @@ class Crop:
     memory: frozenset[str]
 
     @property
+    def called(self) -> str:
+        """As people say it: "butterhead lettuce", "tomato"."""
+        bare = self.name.split("(")[0].split("/")[0].strip()
+        kind, _, sort = bare.partition(", ")
+        said = f"{sort} {kind}" if sort else bare
+        return said[:1].lower() + said[1:].lower()
+
+    @property
     def from_seed(self) -> bool:
         return "seed" in self.start_from
 

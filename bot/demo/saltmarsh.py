@@ -74,6 +74,7 @@ def _households(seed: int, until: datetime) -> list[Household]:
             tower=stand.tower,
             keepers=tuple(person(name).user_id for name in stand.keepers),
             entries=stand.entries,
+            plantings=stand.plantings,
         )
         for stand in season(seed=seed, until=until)
     ]

@@ -12,6 +12,7 @@ from random import Random
 from typing import Final, NamedTuple
 from zoneinfo import ZoneInfo
 
+from bot.demo.beds import plantings
 from bot.demo.crops import CROPS, Batch, harvested
 from bot.demo.habits import Scene, attend, lateness
 from bot.demo.hours import bed, hours
@@ -20,7 +21,7 @@ from bot.demo.physics import TAP_C, Hour, Water, after, flow
 from bot.demo.plans import Visit, visits
 from bot.demo.plots import Plot
 from bot.demo.weather import CLIMATES, Day, weather
-from bot.records.facts import Entry, Tower
+from bot.records.facts import Entry, Planting, Tower
 
 AHEAD_DAYS: Final = 30
 FEWEST_WEEKS: Final = 6  # the story's oldest event, a change long ago, needs that many
@@ -43,6 +44,7 @@ class Stand:
     truth : each 24 h back from the end, the end included.
     ahead : each 24 h after the end, if nobody comes any more.
     plants : crop and count, as the season allowed them.
+    plantings : port by port, as they stand at the end.
     """
 
     tower: Tower
@@ -52,6 +54,7 @@ class Stand:
     truth: tuple[Truth, ...]
     ahead: tuple[Truth, ...]
     plants: tuple[tuple[str, int], ...]
+    plantings: tuple[Planting, ...] = ()
     leak_at: datetime | None = None
 
 
@@ -103,6 +106,7 @@ def _stand(
         truth=_daily(waters, start, range(past % 24, past + 1, 24)),
         ahead=_daily(waters, start, range(past + 24, len(waters), 24)),
         plants=_counted(batches),
+        plantings=plantings(plot.tower, batches, start.date(), until.date()),
         leak_at=leak_at,
     )
 

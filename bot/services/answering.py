@@ -355,6 +355,9 @@ def refreshed(question: Question, made_at: datetime, book: Book) -> tuple[Questi
     An offer is void after a newer line in that tower's log, or a day: what it read then is left
     out, and asked anew.
     """
+    if isinstance(question, questions.Ph):  # a correction is poured on the day it is worked out
+        over = question.added is not None and book.now - made_at > _OFFER_LIFE
+        return (questions.Ph(tower=question.tower), True) if over else (question, False)
     if not isinstance(question, questions.TopUp | questions.Log | questions.Check):
         return question, False
     number = question.tower

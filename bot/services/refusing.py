@@ -57,11 +57,11 @@ def helping(question: Help, book: Book) -> Answer:
         do=(
             line("help.first"),
             line("help.topup"),
-            line("help.dose"),
             line("help.log"),
+            line("help.care"),
+            line("help.plants"),
             line("help.reminders"),
             line("help.tower"),
-            line("help.start"),
             line("help.sentence"),
         ),
         check=(line("help.ec"), line("help.private")),

@@ -267,6 +267,8 @@ def _known(tower: Tower, book: Book) -> tuple[Line, ...]:
     else:
         lines.append(line("tower.no_feed"))
     target, tap = towers_target(tower, book).value, towers_tap(tower, book).value
+    if tower.water or tower.hardness_mg_per_l is not None:
+        lines.append(_water(tower))
     lines.append(line("tower.target", target=Measure(target, "ec"), tap=Measure(tap, "ec")))
     lines.append(_marks(tower, book))
     if tower.levels and tower.ports_per_level:
@@ -280,6 +282,15 @@ def _known(tower: Tower, book: Book) -> tuple[Line, ...]:
         on, off = Measure(tower.timer_on_min, "minutes"), Measure(tower.timer_off_min, "minutes")
         lines.append(line("tower.timer_plain", on=on, off=off))
     return tuple(lines)
+
+
+def _water(tower: Tower) -> Line:
+    """Where its water comes from, and how hard that is."""
+    kind = (line(f"choice.water_{tower.water}"),) if tower.water else (line("tower.its_water"),)
+    if tower.hardness_mg_per_l is None:
+        return line("tower.water", kind=kind)
+    hardness = Measure(tower.hardness_mg_per_l, "number")
+    return line("tower.water_hard", kind=kind, hardness=hardness)
 
 
 def _marks(tower: Tower, book: Book) -> Line:

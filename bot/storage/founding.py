@@ -9,11 +9,12 @@ from datetime import date
 from sqlalchemy import insert, select
 from sqlalchemy.ext.asyncio import AsyncConnection
 
-from bot.records.facts import Entry, Feed, Member, Tower
+from bot.records.facts import Entry, Feed, Member, Planting, Tower
 from bot.storage.coaching import feed_row
 from bot.storage.engine import Store, new_key
 from bot.storage.logbook import entry_columns
 from bot.storage.models import community, entry, feed, keeper, member, policy, tower
+from bot.storage.planting import add_plantings
 from bot.storage.reminding.plans import mark_community
 from bot.storage.towers import tower_columns
 
@@ -81,6 +82,7 @@ class Household:
     tower: Tower
     keepers: Sequence[int]
     entries: Sequence[Entry] = ()
+    plantings: Sequence[Planting] = ()
 
 
 async def settle(
@@ -137,3 +139,5 @@ async def _household(
     ]
     if rows:
         await connection.execute(insert(entry), rows)
+    if house.plantings:
+        await add_plantings(connection, tower_id, tuple(house.plantings))

@@ -4,8 +4,8 @@ from typing import Final
 
 SENTENCES: Final = {
     # pH
-    "ph.first": "{tower}: add {first} {bottle} now, the half of it; pump on {minutes}, then re-test.",
-    "ph.first_unnamed": "Add {first} {bottle} now, the half of it; pump on {minutes}, then re-test.",
+    "ph.first": "{tower}: add {first} {bottle} now (half); pump on {minutes}, then re-test.",
+    "ph.first_unnamed": "Add {first} {bottle} now (half); pump on {minutes}, then re-test.",
     "ph.rest": "The other half only if it still reads outside {low} to {high}; then look again tomorrow.",
     "ph.bottle_down": "pH-down",
     "ph.bottle_up": "pH-up",

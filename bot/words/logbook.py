@@ -64,6 +64,7 @@ SENTENCES: Final = {
     "reading.drift_weaker": "Up {change} since {at} with the level down: they drink more than they eat, top up weaker.",
     "reading.drift_stronger": "Down {change} since {at} with the level down: they eat more than they drink, top up stronger.",
     "reading.drift_same": "Steady since {at}: the feed is right as it is.",
+    "reading.level_ok": "That level is above the pump line, and no jump that I can see.",
     "reading.below_line": "Top up now: at or below the pump line, {mark}, the pump sucks air and roots dry within hours.",
     "reading.scale": "{ppm} ppm on the {scale} scale is EC {ec}.",
     "reading.how_often": "Read twice a week, and two days after a change (common practice).",

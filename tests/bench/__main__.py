@@ -12,6 +12,7 @@ from dataclasses import asdict
 from bot.services import answer
 from bot.understanding import hear
 from tests.bench.books import book_ms
+from tests.bench.calculations import calculations
 from tests.bench.reminders import reminders
 from tests.bench.rows import Row, row
 from tests.bench.stage import playing, rate
@@ -76,6 +77,7 @@ def main() -> None:
     parser.add_argument("--json", action="store_true")
     chosen = parser.parse_args()
     for one in [
+        *calculations(chosen.quick),
         *sentences(chosen.quick),
         *asyncio.run(books(chosen.quick)),
         *asyncio.run(reminders(chosen.quick)),

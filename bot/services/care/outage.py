@@ -52,7 +52,8 @@ def _known(question: Outage, book: Book) -> Tower | None:
 def _steps(question: Outage, book: Book) -> Answer:
     tower = _known(question, book)
     kind = _kind(question, tower, book)
-    often = _often(kind)
+    outdoors = tower is not None and tower.place == "outdoor"
+    often = _often(kind, outdoors=outdoors)
     low, high = POUR_MIN[kind or "hot"]
     every = Amount(
         name="pour_every",
@@ -89,8 +90,8 @@ def _kind(question: Outage, tower: Tower | None, book: Book) -> str | None:
 _HOT_C: Final = 27.0  # 80 F in the shade: from memory; the sun decides
 
 
-def _often(kind: str | None) -> tuple[Line, ...]:
-    words = (kind,) if kind else ("hot", "mild", "indoor")
+def _often(kind: str | None, *, outdoors: bool) -> tuple[Line, ...]:
+    words = (kind,) if kind else ("hot", "mild") if outdoors else ("hot", "mild", "indoor")
     return tuple(
         line(
             f"outage.every_{word}",

@@ -202,7 +202,7 @@ def _dose(question: Ph, test: _Test, tower: Tower | None, book: Book) -> Answer:
     why = line(
         "why.jug_test",
         drops=Measure(test.drops.value, "number"),
-        jug=Measure(test.jug.value, "water"),
+        jug=Measure(test.jug.value, "water_l" if test.jug.value < 2 else "water"),
         water=Measure(test.stands.litres.value, "water"),
         per=Measure(test.per_ml.value, "number"),
         full=Measure(full, "pour_ml"),
@@ -256,7 +256,7 @@ def _logged(question: Ph, tower: Tower, book: Book) -> Answer:
         at=book.now,
         kind="ph",
         ph=_reading(question),
-        note=f"{NOTE}{kind} {value:.3g} mL",
+        note=f"{NOTE}{kind} {value:.{1 if value < 10 else 0}f} mL",
         by=book.member.name,
         recorded_at=book.now,
     )

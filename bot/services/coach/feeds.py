@@ -7,7 +7,7 @@ from dataclasses import replace
 from bot.records.answer import Answer, Line, Measure, Offer, line
 from bot.records.book import Book
 from bot.records.changes import SetFeed
-from bot.records.facts import Feed
+from bot.records.facts import Feed, Part
 from bot.records.questions import FeedSet
 from bot.services.asking import Ask, clarify
 from bot.services.coach.labels import read_feed
@@ -42,13 +42,26 @@ def feed(question: FeedSet, book: Book) -> Answer:
     else:
         name = question.name or (book.feeds[0].name if len(book.feeds) == 1 else "two-part")
         told = read_feed(name, question.parts, question.gain, book)
-    told = replace(told, own=bool(question.own), set_on=book.local(book.now))
+    told = replace(
+        told, own=bool(question.own), set_on=book.local(book.now), parts=_labelled(told, known)
+    )
     return Answer(
         outcome="answer",
         intent="feed",
         do=(line("feed.saved", name=told.name, rates=rates_of(told)),),
         expect=_makes(told, book),
         changes=(SetFeed(feed=told),),
+    )
+
+
+def _labelled(told: Feed, known: Feed | None) -> tuple[Part, ...]:
+    """Parts told anew keep what was told of their labels."""
+    labels = {part.name: part for part in known.parts} if known else {}
+    return tuple(
+        replace(part, label=labels[part.name].label, kg_per_l=labels[part.name].kg_per_l)
+        if part.name in labels
+        else part
+        for part in told.parts
     )
 
 

@@ -24,12 +24,14 @@ from bot.services.choosing import chosen_tower
 from bot.services.facts import computed, ec_fact, measures, towers_tap, towers_target
 from bot.services.levels import told_level
 from bot.services.log.entries import fed, when
+from bot.services.log.lasting import sudden
 from bot.services.log.use import pump_line_l
 from calc.bands import ec_trend, flag
 from calc.errors import within
 from calc.units import read_conductivity, read_ph, read_temperature_c
 
 _BELOW_TAP_MS = 0.05  # a pen's own step
+_JUST_NOW = timedelta(hours=1)
 _FELL = 0.10  # of the tank: less is within what an eye can read
 
 
@@ -41,7 +43,7 @@ def check(question: Check, book: Book) -> Answer:
     Ask, CalcError
     """
     tower = chosen_tower(question, book)
-    if not (question.ec or question.ph or question.temp):
+    if not (question.ec or question.ph or question.temp or question.level):
         offer = Offer(label=line("button.write_down"), question=question, form="check")
         raise Ask(clarify("ec_ok", line("check_ask.what", tower=tower.name), offers=[offer]))
     ec = None if question.ec is None else ec_fact("ec", question.ec, book, question)
@@ -56,7 +58,8 @@ def check(question: Check, book: Book) -> Answer:
         else read_temperature_c(question.temp, fahrenheit=book.member.units == "us"),
         level_l=_level(question, tower, book),
     )
-    verdicts = _verdicts(tower, entry, book)
+    verdicts = (*_level_said(tower, entry, book), *_verdicts(tower, entry, book))
+    verdicts = verdicts or (line("reading.level_ok"),)
     return Answer(
         outcome="answer",
         intent="ec_ok",
@@ -167,9 +170,18 @@ def remarks(tower: Tower, entry: Entry, book: Book) -> tuple[Line, ...]:
     """What a logged reading says, only where something is to be done, and the drift."""
     words = _verdicts(tower, entry, book)
     told = tuple(one for one in words if not one.word.endswith("_ok"))
-    low = entry.level_l is not None and entry.level_l <= pump_line_l(tower, book)
-    dry = (line("reading.below_line", mark=Measure(pump_line_l(tower, book), "water")),)
-    return (*(dry if low else ()), *told, *_drift(tower, entry, book))
+    return (*_level_said(tower, entry, book), *told, *_drift(tower, entry, book))
+
+
+def _level_said(tower: Tower, entry: Entry, book: Book) -> tuple[Line, ...]:
+    """At the pump line, or far below what thirst explains; nothing where all is as it should be."""
+    if entry.level_l is None:
+        return ()
+    mark = pump_line_l(tower, book)
+    low = (line("reading.below_line", mark=Measure(mark, "water")),)
+    read_now = book.now - entry.at < _JUST_NOW and not entry.water_added_l
+    gone = sudden(tower, entry.level_l, book) if read_now else ()
+    return (*(low if entry.level_l <= mark else ()), *gone)
 
 
 def _drift(tower: Tower, entry: Entry, book: Book) -> tuple[Line, ...]:

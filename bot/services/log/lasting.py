@@ -38,6 +38,7 @@ from calc.units import Measures, read_number, read_volume
 _LEAK: Final = 3.0  # times the normal day: common practice, no source
 _JUMP: Final = 1.5  # within a day, beyond what a hot day drinks
 _DAY: Final = timedelta(days=1)
+_LOOK_BACK: Final = timedelta(days=3)
 
 
 def forecast(question: Forecast, book: Book) -> Answer:
@@ -166,6 +167,24 @@ def leak(question: Leak, book: Book) -> Answer:
         cautions=(line("caution.leak"),) if is_leak else (),
         offers=_read_it(tower),
     )
+
+
+def sudden(tower: Tower, level_l: float, book: Book) -> tuple[Line, ...]:
+    """A level just read that is far below what a day or two of thirst explain: a leak first.
+
+    What an eye can err by, at both readings, is no loss.
+    """
+    use = use_of(tower, book) if book.private else None
+    if use is None or book.now - use.at > _LOOK_BACK:
+        return ()
+    hours = (book.now - use.at) / timedelta(hours=1)
+    lost = use.level_l - level_l
+    slack = 2 * book.number("level_guess_fraction") * tower.tank_l
+    ratio = lost / max(1.0, hours / 24) / use.l_per_d
+    if lost <= slack or not (ratio > _LEAK or (hours <= 24 and ratio > _JUMP)):
+        return ()
+    shown = {"ratio": Measure(ratio, "ph"), "normal": Measure(use.l_per_d, "water")}
+    return (line("leak.yes", **shown), line("leak.electric"))
 
 
 def _hours(question: Leak) -> float:

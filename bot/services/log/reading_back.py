@@ -34,8 +34,9 @@ def undo(question: Undo, book: Book) -> Answer:
     tower = next((t for t in (*book.towers, *book.packed) if t.name == main.tower), None)
     gone = {e.id for e in lines}
     rest = [e for e in book.entries(main.tower) if e.id not in gone and e.level_l is not None]
-    last = (
-        (line("log.level_now", what=said(_level_only(rest[-1]), tower, book),
+    water = any(e.level_l is not None or e.water_added_l for e in lines)
+    last: tuple[Line, ...] = (
+        () if not water else (line("log.level_now", what=said(_level_only(rest[-1]), tower, book),
               at=when(rest[-1].at, book)),)
         if rest
         else (line("log.level_unknown"),)

@@ -13,12 +13,12 @@ from zoneinfo import ZoneInfo
 from bot.clock import zone_of
 from bot.records.answer import Answer, File, Line, line
 from bot.records.book import Book, policy_keys
-from bot.records.facts import Entry, Feed, Planting, Supply, Tower
+from bot.records.facts import Entry, Feed, Picked, Planting, Supply, Tower
 from bot.records.questions import Export
 
 FORM = 1
 CSV_COLUMNS = ("tower", "at", "kind", "level_l", "ec", "ph", "water_c", "water_added_l", "amounts",
-               "note", "by")  # fmt: skip
+               "note", "by", "picked")  # fmt: skip
 _A_MEMBER = "a member"
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 _MEMBER_LEFT_OUT = ("id",)
@@ -147,8 +147,13 @@ def log_csv(book: Book) -> str:
     for entry in book.log:
         row = _entry(entry, zone, book)
         amounts = "; ".join(f"{name} {amount:g}" for name, amount in entry.amounts)
-        writer.writerow([_cell(amounts if c == "amounts" else row[c]) for c in CSV_COLUMNS])
+        told = row | {"amounts": amounts, "picked": "; ".join(_picked(p) for p in entry.picked)}
+        writer.writerow([_cell(told[c]) for c in CSV_COLUMNS])
     return out.getvalue()
+
+
+def _picked(one: Picked) -> str:
+    return f"{one.crop} {one.g:g} g" if one.g is not None else f"{one.crop} {one.count or 0}"
 
 
 def _cell(value: str | float | datetime | None) -> str:

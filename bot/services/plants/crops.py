@@ -56,7 +56,7 @@ def _names() -> dict[str, str]:
     named = dict(_SAID)
     for crop in crops().values():
         bare = re.sub(r"\(.*?\)", "", crop.name).casefold()
-        for name in (crop.id.replace("_", " "), *re.split(r"/|,", bare)):
+        for name in (crop.id.replace("_", " "), crop.called, *re.split(r"/|,", bare)):
             word = " ".join(name.split())
             if len(word) > 2:
                 named.setdefault(word, crop.id)
@@ -69,9 +69,10 @@ def known_crop(text: str) -> Crop | None:
     for one in (word, _singular(word)):
         if one in _names():
             return crops()[_names()[one]]
-    close = process.extractOne(_singular(word), _names(), scorer=fuzz.ratio, score_cutoff=_CLOSE)
+    every = list(_names())
+    close = process.extractOne(_singular(word), every, scorer=fuzz.ratio, score_cutoff=_CLOSE)
     if close is not None:
-        return crops()[_names()[close[2]]] if close[2] in _names() else crops()[close[0]]
+        return crops()[_names()[close[0]]]
     inside = [name for name in _names() if len(name) > 3 and re.search(rf"\b{name}\b", word)]
     return crops()[_names()[max(inside, key=len)]] if inside else None
 
@@ -86,4 +87,4 @@ def _singular(word: str) -> str:
 
 def crop_names() -> tuple[str, ...]:
     """The table's names, for completion."""
-    return tuple(crop.name for crop in crops().values())
+    return tuple(crop.called for crop in crops().values())

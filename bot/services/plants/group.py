@@ -144,7 +144,12 @@ def _rows(owed: tuple[int, ...], parts: list[int], coin: int) -> tuple[Line, ...
     """Who pays what, equal sums in one line."""
     counted = Counter(zip(parts, owed, strict=True))
     return tuple(
-        line("group.row", count=count, share=share, owe=_shown(minor, coin))
+        line(
+            "group.row_single" if share == 1 else "group.row",
+            count=count,
+            share=share,
+            owe=_shown(minor, coin),
+        )
         for (share, minor), count in sorted(counted.items(), reverse=True)
     )
 

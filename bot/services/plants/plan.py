@@ -82,7 +82,7 @@ def _each_week(question: Plan, crop: Crop | None, book: Book) -> Answer:
         _bare(question.per_week or ""), wanted="heads a week", low=0.1, high=1000, unit=""
     )
     rate = _germination(question, crop, book)
-    plants = Fact("wanted", wanted * _plants_a_head(crop), FromText())
+    plants = Fact("wanted", wanted, FromText())
     inputs = computed(plants, rate.share)
     seeds = seeds_to_sow_n(
         plants_n=plants.value, germination_fraction=rate.share.value, survival_fraction=1.0
@@ -91,7 +91,7 @@ def _each_week(question: Plan, crop: Crop | None, book: Book) -> Answer:
     sow = line(
         "plan.weekly" if crop is None or crop.whole else "plan.weekly_cut",
         count=seeds,
-        crop=(line("button.tower", name=crop.name),) if crop else (line("plan.crop"),),
+        crop=(line("button.tower", name=crop.called),) if crop else (line("plan.crop"),),
         share=Measure(rate.share.value, "percent_whole"),
         wanted=Measure(wanted, "number"),
     )
@@ -114,11 +114,6 @@ def _bare(text: str) -> str:
     return re.sub(
         r"\b(?:heads?|bunche?s?|plants?|a|per|each|week|weekly)\b|/", " ", text.casefold()
     )
-
-
-def _plants_a_head(crop: Crop | None) -> int:
-    """A bunch comes from a plug of several, a head from one."""
-    return 1 if crop is None or crop.whole else crop.plants_per_plug
 
 
 def _germination(question: Plan, crop: Crop | None, book: Book) -> _Rate:
@@ -168,7 +163,7 @@ def _none_come_up(crop: Crop, warmth: float) -> Answer:
     best = max(crop.germination_percent, key=lambda column: column[1])
     asked = line(
         "plan.none_up",
-        crop=crop.name,
+        crop=crop.called,
         temp=Measure(warmth, "temperature"),
         best=Measure(best[0], "temperature"),
     )
@@ -215,7 +210,10 @@ def _room(question: Plan, ports: int | None, book: Book) -> tuple[Line, ...]:
     tower = tower_or_none(question, book) if book.private else None
     if tower is None or not ports_of(tower):
         return (line("plan.ports", count=ports),)
-    every, free = len(ports_of(tower)), len(empty_ports(tower, book))
+    every = len(ports_of(tower))
+    if not book.growing(tower.name):  # what stands there was never told
+        return (line("plan.ports_all", count=ports, every=every, tower=tower.name),)
+    free = len(empty_ports(tower, book))
     return (line("plan.ports_of", count=ports, every=every, tower=tower.name, free=free),)
 
 
@@ -227,10 +225,11 @@ def _with_others(question: Plan, crop: Crop | None, book: Book) -> tuple[Line, .
 def _table(crop: Crop | None) -> tuple[Line, ...]:
     if crop is None:
         return ()
-    found = [line("plan.poor", crop=crop.name)] if crop.fit == "poor" else []
+    found = [line("plan.poor", crop=crop.called)] if crop.fit == "poor" else []
     if not crop.whole:
         found.append(line("plan.cuts"))
-    return (*found, line("plan.memory")) if "port_days" in crop.memory else tuple(found)
+    memory = {"seedling", "port_days"} & crop.memory
+    return (*found, line("plan.memory")) if memory else tuple(found)
 
 
 # ---- back from a day
@@ -294,7 +293,7 @@ def _sow_on(
 def _from_plant(crop: Crop, by: date) -> Answer:
     """Never a sowing date for what begins as a cutting or a bought plant."""
     put = by - timedelta(days=_half_up(_middle(crop.port_d)))
-    said = line("plan.from_plant", crop=crop.name, day=Weekday(put))
+    said = line("plan.from_plant", crop=crop.called, day=Weekday(put))
     origin = computed(Fact("port days", _middle(crop.port_d), FromTable("calc/data/crops.csv")))
     return Answer(
         outcome="answer",

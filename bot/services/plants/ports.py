@@ -12,7 +12,7 @@ from bot.records.answer import Amount, Answer, Awaits, FromRecord, Line, Offer, 
 from bot.records.book import Book
 from bot.records.changes import Replant
 from bot.records.facts import Entry, Planting, Tower
-from bot.records.questions import PortClear, PortMove, PortPlant, Ports, Said, Undo
+from bot.records.questions import Door, PortClear, PortMove, PortPlant, Ports, Said, Undo
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower
 from bot.services.log.entries import mark
@@ -49,10 +49,15 @@ def ports(question: Ports, book: Book) -> Answer:
     if not ports_of(tower) and not growing:
         raise Ask(clarify("port_map", line("ports.unknown", tower=tower.name)))
     empty = empty_ports(tower, book)
-    head = line("ports.head" if ports_of(tower) else "ports.head_unknown", tower=tower.name,
+    word = "ports.head" if ports_of(tower) else "ports.head_unknown"
+    if not growing:
+        word = "ports.none"
+    head = line(word, tower=tower.name,
                 count=len(growing), every=len(ports_of(tower)), empty=len(empty))  # fmt: skip
-    levels = sorted({p.level for p in growing} | {level for level, _ in empty}, reverse=True)
-    rows = tuple(_level(level, growing, empty, book) for level in levels)
+    levels = sorted({p.level for p in growing}, reverse=True)
+    rows = tuple(_level(level, growing, book) for level in levels)
+    if growing and empty:
+        rows = (*rows, line("ports.empty", ports=_free(empty, tower)))
     amount = Amount(name="empty_ports", value=len(empty), unit="ports", origin=FromRecord())
     return Answer(
         outcome="answer",
@@ -66,7 +71,19 @@ def ports(question: Ports, book: Book) -> Answer:
     )
 
 
-def _level(level: int, growing: Sequence[Planting], empty: Sequence[Port], book: Book) -> Line:
+def _free(empty: Sequence[Port], tower: Tower) -> str:
+    """Whole levels by their number, the rest port by port."""
+    whole = [
+        level
+        for level in range(1, (tower.levels or 0) + 1)
+        if sum(at == level for at, _ in empty) == tower.ports_per_level
+    ]
+    rest = port_names(p for p in empty if p[0] not in whole)
+    levels = sentence("note.levels").format(levels=_numbers(whole)) if whole else ""
+    return ", ".join(part for part in (rest, levels) if part)
+
+
+def _level(level: int, growing: Sequence[Planting], book: Book) -> Line:
     here = [p for p in growing if p.level == level]
     crops = dict.fromkeys(p.crop for p in here)
     said = tuple(
@@ -78,9 +95,6 @@ def _level(level: int, growing: Sequence[Planting], empty: Sequence[Port], book:
         )
         for crop in crops
     )
-    free = [port for at, port in empty if at == level]
-    if free:
-        said = (*said, line("ports.empty", ports=_numbers(free)))
     return line("ports.level", level=level, what=said)
 
 
@@ -97,9 +111,8 @@ def _numbers(found: Iterable[int]) -> str:
 
 def _days(one: Planting, book: Book) -> tuple[Line, ...]:
     """How long it has stood there."""
-    if one.planted is None:
-        return ()
-    return (line("ports.days", days=(book.local(book.now) - one.planted).days),)
+    days = (book.local(book.now) - one.planted).days if one.planted else 0
+    return (line("ports.days", days=days),) if days > 0 else ()
 
 
 def plant(question: PortPlant, book: Book) -> Answer:
@@ -148,9 +161,17 @@ def plant(question: PortPlant, book: Book) -> Answer:
         do=(said,),
         expect=(*_needs(row, wanted), *neighbours(row, taken, tower, book)),
         check=(line("ports.table_memory"),) if row else (line("ports.no_table", crop=crop),),
-        offers=_undo(book),
+        offers=(*_undo(book), *_moved_in(tower)),
         changes=(change,),
     )
+
+
+def _moved_in(tower: Tower) -> tuple[Offer, ...]:
+    """A tower that was told of as empty: with plants in, its days count from now."""
+    if tower.stage not in ("coming", "empty"):
+        return ()
+    question = Door(tower=tower.name, stage="growing")
+    return (Offer(label=line("button.plants_in"), question=question),)
 
 
 def _crop(text: str | None) -> str | None:
@@ -203,11 +224,11 @@ def _needs(row: Crop | None, wanted: Sequence[Port]) -> tuple[Line, ...]:
         return ()
     said: list[Line] = []
     if row.fit == "poor":
-        said.append(line("ports.poor", crop=row.name))
+        said.append(line("ports.poor", crop=row.called))
     if row.ports > 1:
-        said.append(line("ports.room", crop=row.name, count=row.ports))
+        said.append(line("ports.room", crop=row.called, count=row.ports))
     if row.place == "low" and any(level > 2 for level, _ in wanted):
-        said.append(line("ports.low", crop=row.name))
+        said.append(line("ports.low", crop=row.called))
     if row.plants_per_plug > 1:
         said.append(line("ports.plug", count=row.plants_per_plug))
     return tuple(said)

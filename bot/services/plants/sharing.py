@@ -34,15 +34,15 @@ def share_line(one: Crop, other: Crop) -> Line | None:
     """What is to be said of two crops in one tank; None where they simply share it."""
     ph, ec = verdict(one, other)
     if "separate" in (ph.verdict, ec.verdict):
-        return line("share.separate", one=one.name, other=other.name)
+        return line("share.separate", one=one.called, other=other.called)
     if ec.verdict == "compromise":
         # The one that wants more gets less than it wants: too strong harms sooner than too weak.
         gives = one if one.ec[0] > other.ec[0] else other
         stays = other if gives is one else one
         middle = Measure((ec.low + ec.high) / 2, "ec_about")
-        return line("share.ec", one=stays.name, other=gives.name, ec=middle)
+        return line("share.ec", one=stays.called, other=gives.called, ec=middle)
     if ph.verdict == "compromise":
-        return line("share.ph", one=one.name, other=other.name)
+        return line("share.ph", one=one.called, other=other.called)
     return None
 
 

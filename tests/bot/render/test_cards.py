@@ -12,7 +12,30 @@ from syrupy.assertion import SnapshotAssertion
 
 from bot.records.answer import Measure, Pour, Pours, line
 from bot.records.facts import Feed, Part, PolicyValue
-from bot.records.questions import Dose, Help, NotMine, Question, TopUp, TowerAdd, TowerShow
+from bot.records.questions import (
+    Away,
+    ChangeDue,
+    Clean,
+    Dose,
+    Forecast,
+    Harvest,
+    Heat,
+    Help,
+    Leak,
+    NotMine,
+    Outage,
+    Ph,
+    Plan,
+    Plugs,
+    PortPlant,
+    Question,
+    Shares,
+    Source,
+    Stock,
+    TopUp,
+    TowerAdd,
+    TowerShow,
+)
 from bot.render import card, content_of, plain
 from bot.render.numbers import measure, number
 from bot.render.pours import pourable, rounded
@@ -20,6 +43,11 @@ from bot.services import answer
 from tests.bot.books import IFE, KITCHEN, LIBRARY, PORCH, TAMSIN, book, no_towers
 
 RULE = PolicyValue(value=0.6, set_on=date(2026, 5, 11), by="Wenna")
+BLEACH = PolicyValue(value=3.9, set_on=date(2026, 5, 4), by="Wenna")
+RULES = {
+    "topup_no_meter": {"no_meter_topup_strength": RULE},
+    "clean": {"bleach_ml_per_l": BLEACH},
+}
 CARDS: dict[str, Question] = {
     "topup_meter": TopUp(level="half", ec="1.9"),
     "topup_no_meter": TopUp(level="half"),
@@ -37,13 +65,33 @@ CARDS: dict[str, Question] = {
     "not_mine": NotMine(about="off_topic"),
     "premix": NotMine(about="contact"),
     "dry_roots": NotMine(about="dry_roots"),
+    "ph": Ph(drops="2", level="half"),
+    "ph_alone": Ph(ph="7.4"),
+    "source_hard": Source(water="tap", hardness="154 mg/L", alkalinity="120 mg/L"),
+    "source_softened": Source(water="softened", hardness="9 grains"),
+    "heat": Heat(temp="83F", level="11 gal"),
+    "outage_hot": Outage(heat="95F"),
+    "outage_back": Outage(step="back", lasted="2"),
+    "clean": Clean(label="8.25"),
+    "clean_no_rate": Clean(),
+    "away": Away(days="9", use="1.3 gal"),
+    "leak": Leak(lost="7 gal", hours="10", use="1.25 gal"),
+    "forecast": Forecast(before="15.4 gal", after="10.2 gal", days="4", mark="3.5 gal"),
+    "change_due": ChangeDue(since="1 may", added="17 gal"),
+    "plan_week": Plan(crop="spinach", per_week="5", warmth="77F"),
+    "plan_day": Plan(crop="lettuce", by="22 aug"),
+    "port_plant": PortPlant(crop="tomato", ports="L5P1"),
+    "harvest": Harvest(what="340 g lettuce, 5 oz basil"),
+    "stock": Stock(item="A", left="900 ml", use="48 ml", lead="5"),
+    "plugs": Plugs(people="27", each="9", spare="15 %", seeds="2"),
+    "shares": Shares(total="124.50", shipping="24", shares="11", mine="2"),
     "too_deep": TopUp(level="27 in below full"),
 }
 
 
 @pytest.mark.parametrize("name", CARDS)
 def test_a_card_reads_as_it_did(name: str, snapshot: SnapshotAssertion) -> None:
-    facts = book(KITCHEN, no_meter_topup_strength=RULE) if name == "topup_no_meter" else book()
+    facts = book(**RULES.get(name, {}))
     shown = card(answer(CARDS[name], facts), facts)
     assert "\n".join([content_of(shown), *[f"[{b}]" for b in shown.buttons]]) == snapshot
 

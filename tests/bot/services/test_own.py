@@ -13,15 +13,17 @@ import pytest
 from bot.records.book import Book
 from bot.records.changes import (
     AddEntries,
+    AddPlantings,
     AddTower,
     ForgetMe,
     LeaveTower,
     PackTower,
     SetFeed,
     SetMember,
+    SetSupply,
     ShareTower,
 )
-from bot.records.facts import Member
+from bot.records.facts import Member, Picked, Planting, Supply
 from bot.records.questions import (
     Export,
     Forget,
@@ -78,7 +80,19 @@ def test_a_bad_habit_is_asked_about_and_none_is_stored(question: SettingsEdit) -
 FULL = replace(
     KITCHEN, levels=6, ports_per_level=5, timer_kind="dial", timer_step_min=15.0, stage="growing",
     timer_on_min=15.0, timer_off_min=15.0, light_h=14.0, sown_on=date(2026, 4, 1),
+    moved_in_on=date(2026, 4, 20), water="well", hardness_mg_per_l=154.0, alkalinity_mg_per_l=90.0,
 )  # fmt: skip
+
+
+PLUGS = (
+    Planting(tower="kitchen", level=1, port=2, crop="kale", plants=2, sown=date(2026, 4, 1),
+             planted=date(2026, 4, 20)),
+    Planting(tower="kitchen", level=1, port=3, crop="basil", status="failed", reason="wilted"),
+)  # fmt: skip
+BOTTLES = (
+    Supply(item="A", left=900.0, unit="mL", at=NOW, size=1000.0, lead_days=5),
+    Supply(item="spare pump", left=1.0, unit="count", at=NOW),
+)
 
 
 def everything() -> Book:
@@ -89,7 +103,14 @@ def everything() -> Book:
         packed=(replace(KITCHEN, id=8, name="attic"),),
         member=replace(TAMSIN, finger_mm=17.0, quiet_from="21:00", quiet_to="08:00"),
     )
+    base = replace(base, plantings=PLUGS, supplies=BOTTLES)
     return logged(
+        entry(
+            4,
+            days=4,
+            kind="harvest",
+            picked=(Picked(crop="basil", g=142.0), Picked(crop="romaine", count=3)),
+        ),
         entry(1, days=3, level_l=40.0, ec=1.7, ph=6.1, water_c=20.5, note="=HYPERLINK(1)"),
         entry(2, days=2, kind="topup", water_added_l=20.0, amounts=(("A", 40.0), ("B", 40.0))),
         entry(3, days=1, tower="library", by="Perrin", mine=False, note="a secret"),
@@ -113,6 +134,7 @@ def test_an_export_read_again_is_the_same_book() -> None:
     assert list(back.towers) == same
     assert list(back.packed) == [replace(t, id=0) for t in at.packed]
     assert [replace(f, id=0, set_on=None) for f in at.feeds] == list(back.feeds)
+    assert back.plantings == at.plantings and back.supplies == at.supplies
     for ours, theirs in zip(at.log, back.log, strict=True):
         blank = {"id": 0, "recorded_at": None}
         if not ours.mine:
@@ -136,9 +158,10 @@ def test_lines_from_before_the_tank_was_made_smaller_come_back() -> None:
 
 def test_the_table_holds_no_formula() -> None:
     rows = list(csv.DictReader(io.StringIO(files(everything())["tankwren-log.csv"])))
-    assert [row["kind"] for row in rows] == ["level", "topup", "level"]
-    assert rows[0]["note"] == "'=HYPERLINK(1)"
-    assert rows[1]["amounts"] == "A 40; B 40"
+    assert [row["kind"] for row in rows] == ["harvest", "level", "topup", "level"]
+    assert rows[0]["picked"] == "basil 142 g; romaine 3"
+    assert rows[1]["note"] == "'=HYPERLINK(1)"
+    assert rows[2]["amounts"] == "A 40; B 40"
 
 
 def test_an_import_adds_what_is_not_there() -> None:
@@ -148,10 +171,13 @@ def test_an_import_adds_what_is_not_there() -> None:
     assert [c.tower.name for c in found.changes if isinstance(c, AddTower)] == [
         "kitchen", "library", "attic",
     ]  # fmt: skip
-    assert sum(len(c.entries) for c in found.changes if isinstance(c, AddEntries)) == 3
+    assert sum(len(c.entries) for c in found.changes if isinstance(c, AddEntries)) == 4
     assert [c.feed.name for c in found.changes if isinstance(c, SetFeed)] == ["Cliff"]
     again = answer(Import(file="tankwren.json", text=text), everything())
-    assert [c for c in again.changes if isinstance(c, AddTower | AddEntries)] == []
+    new = (AddTower, AddEntries, AddPlantings, SetSupply)
+    assert [c for c in again.changes if isinstance(c, new)] == []
+    assert [len(c.plantings) for c in found.changes if isinstance(c, AddPlantings)] == [2]
+    assert [c.supply.item for c in found.changes if isinstance(c, SetSupply)] == ["A", "spare pump"]
 
 
 def test_a_table_adds_lines_to_ones_own_towers() -> None:
