@@ -32,6 +32,7 @@ from bot.services.facts import computed, measures, rule_fact, tank_fact
 from bot.services.log.entries import when
 from bot.services.log.use import SPREAD, change_due, use_of
 from bot.services.moments import read_past
+from bot.services.reminding.spoken import part_of_day
 from calc.refill import daily_use_l, days_to_mark
 from calc.units import Measures, read_number, read_volume
 
@@ -59,7 +60,7 @@ def forecast(question: Forecast, book: Book) -> Answer:
     first = line(
         "last.until" if days else "last.there",
         mark=Measure(mark.value, "water"),
-        at=when(at, book),
+        at=(part_of_day(at, book),),
         days=Measure(days, "ph"),
         early=Weekday(book.local(book.now + early * _DAY)),
         late=Weekday(book.local(book.now + late * _DAY)),
@@ -159,7 +160,7 @@ def leak(question: Leak, book: Book) -> Answer:
         outcome="answer",
         intent="leak",
         amounts=(Amount(name="ratio", value=ratio, unit="x", origin=computed(lost, normal)),),
-        do=(line("leak.yes", **shown), line("leak.electric"))
+        do=(line("leak.electric"), line("leak.yes", **shown))
         if is_leak
         else (line("leak.no", **shown),),
         expect=(line("leak.test"), line("leak.where")) if is_leak else (line("leak.thirst"),),
@@ -184,7 +185,7 @@ def sudden(tower: Tower, level_l: float, book: Book) -> tuple[Line, ...]:
     if lost <= slack or not (ratio > _LEAK or (hours <= 24 and ratio > _JUMP)):
         return ()
     shown = {"ratio": Measure(ratio, "ph"), "normal": Measure(use.l_per_d, "water")}
-    return (line("leak.yes", **shown), line("leak.electric"))
+    return (line("leak.electric"), line("leak.yes", **shown))
 
 
 def _hours(question: Leak) -> float:

@@ -157,3 +157,11 @@ def about(rule: Rule, book: Book) -> tuple[Line, ...]:
     if rule.what == "note":
         return (line("button.tower", name=rule.text),)
     return (line(f"fact.{rule.what}"),)
+
+
+def part_of_day(at: datetime, book: Book) -> Line:
+    """A forecast knows no minutes: Sat 24 Oct, morning."""
+    local = here(at, book)
+    begins = ((5, "night"), (12, "morning"), (17, "afternoon"), (22, "evening"))
+    part = next((name for end, name in begins if local.hour < end), "night")
+    return line("day.part", day=Weekday(local.date()), part=(line(f"part.{part}"),))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 from typing import Final
 
 from bot.records.answer import Answer, Line, Measure, Offer, Pour, Pours, Weekday, line
@@ -25,7 +25,7 @@ from bot.services.log.use import (
 from bot.services.log.writing import REMINDED
 from bot.services.reminding.facts import last_fill
 from bot.services.reminding.said import Said, answered, tower_of
-from bot.services.reminding.spoken import here
+from bot.services.reminding.spoken import part_of_day
 from bot.services.topup import topup
 
 _DAY: Final = timedelta(days=1)
@@ -136,13 +136,13 @@ def pump_line(debt: Debt, book: Book) -> Said | None:
     gone = (book.now - use.at) / _DAY * use.l_per_d
     level = max(0.0, use.level_l - gone)
     found = topup(TopUp(tower=tower.name, level=f"{level:.6f} l"), book)
-    begins = _part_of_day(max(early, book.now), book)
-    begun = begins == _part_of_day(book.now, book)
+    begins = part_of_day(max(early, book.now), book)
+    begun = begins == part_of_day(book.now, book)
     say = line(
         "remind.pump_line_now" if begun else "remind.pump_line",
         tower=tower.name,
         early=(begins,),
-        likely=(_part_of_day(likely, book),),
+        likely=(part_of_day(likely, book),),
     )
     why = line("why.refill", use=Measure(use.l_per_d, "water"), count=use.readings)
     alone = answered(
@@ -154,11 +154,3 @@ def pump_line(debt: Debt, book: Book) -> Said | None:
     )
     short = line("remind.row_fill", what=(say,), amounts=_amounts(found))
     return Said(debt=debt, short=short, alone=alone, own=_fill_offers(found))
-
-
-def _part_of_day(at: datetime, book: Book) -> Line:
-    """A forecast knows no minutes: Sat 24 Oct, morning."""
-    local = here(at, book)
-    begins = ((5, "night"), (12, "morning"), (17, "afternoon"), (22, "evening"))
-    part = next((name for end, name in begins if local.hour < end), "night")
-    return line("day.part", day=Weekday(local.date()), part=(line(f"part.{part}"),))

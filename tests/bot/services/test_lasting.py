@@ -76,8 +76,8 @@ def test_leak_or_thirst(
     asked = Leak(lost=lost, hours=hours, use=use)
     assert amounts(asked)["ratio"] == pytest.approx(ratio, abs=0.01)
     text = plain(answer(asked, book()), book())
-    assert text.startswith("Leak first") == is_leak
-    assert ("breaker before you touch" in text) == is_leak
+    assert text.startswith("Water near a plug: switch off at the breaker") == is_leak
+    assert ("Leak first" in text) == is_leak
 
 
 def test_a_level_far_below_the_pace_is_told_when_it_is_read_or_logged() -> None:
