@@ -358,3 +358,25 @@ def elapsed_key(at: datetime) -> str:
 def local_date(at: datetime, zone_name: str) -> date:
     """The date on the calendar of a zone at `at`."""
     return at.astimezone(zone_of(zone_name)).date()
+
+
+@cache
+def _latitudes() -> dict[str, float]:
+    """Zone -> latitude of the city that it is named for, by the tz database's own table."""
+    text = (files("tzdata") / "zoneinfo" / "zone.tab").read_text(encoding="utf-8")
+    rows = (line.split("\t") for line in text.splitlines() if not line.startswith("#"))
+    return {row[2]: _degrees(row[1]) for row in rows}
+
+
+def _degrees(place: str) -> float:
+    """+404251-0740023 or +3843-00908 -> latitude in degrees."""
+    found = re.match(r"([+-])(\d{2})(\d{2})(\d{2})?[+-]", place)
+    if found is None:
+        raise ValueError(f"no place: {place}")
+    degrees = int(found[2]) + int(found[3]) / 60 + int(found[4] or 0) / 3600
+    return -degrees if found[1] == "-" else degrees
+
+
+def latitude_of(zone: str) -> float | None:
+    """Latitude of a zone's city [degrees, north above 0]; None where the zone names no city."""
+    return _latitudes().get(zone)

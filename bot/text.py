@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 
 _DROPPED = frozenset({"Cc", "Cf", "Cs", "Co"})
+_BLANK = frozenset("\u115f\u1160\u3164\uffa0\u2800")  # letters that show nothing
 _STRAIGHT = str.maketrans({"’": "'", "‘": "'", "“": '"', "”": '"'})
 
 
@@ -14,7 +15,7 @@ def visible(text: str) -> str:
 
 
 def _seen(character: str) -> str:
-    if unicodedata.category(character) not in _DROPPED:
+    if unicodedata.category(character) not in _DROPPED and character not in _BLANK:
         return character
     return " " if character.isspace() else ""
 

@@ -19,6 +19,7 @@ _ROOM_K = 298.15
 _LOG_K_GYPSUM = -4.58
 _LOG_K_CASO4 = 2.25
 _LOG_K_MGSO4 = 2.37
+_DAVIES_HOLDS = 0.5  # [mol/L], as Davies gave it
 _ROUNDS = 100
 
 
@@ -274,7 +275,7 @@ def gypsum_index(*, ions_mmol_per_l: Mapping[str, float]) -> float:
     Parameters
     ----------
     ions_mmol_per_l : mapping of str to float
-        [mmol/L], each 0 to 1,000; calcium and sulphate above 0.
+        [mmol/L], each 0 to 1,000; calcium and sulphate above 0; ionic strength to 0.5 mol/L.
 
     Returns
     -------
@@ -305,6 +306,8 @@ def gypsum_index(*, ions_mmol_per_l: Mapping[str, float]) -> float:
     given = dict(ions_mmol_per_l)
     for name in ("Ca", "SO4"):
         within(name=name, value=given.get(name, 0.0), low=1e-6, high=1000, unit="mmol/L")
+    strength = ionic_strength(ions_mmol_per_l=given)
+    within(name="ionic strength", value=strength, low=0, high=_DAVIES_HOLDS, unit="mol/L")
     ca, mg, so4 = (given.get(name, 0.0) / 1000 for name in ("Ca", "Mg", "SO4"))
     free_ca, free_mg, free_so4 = ca, mg, so4
     for _ in range(_ROUNDS):

@@ -22,6 +22,7 @@ from bot.records.people import Asker
 from bot.records.questions import (
     Export,
     Forget,
+    Harvest,
     History,
     Import,
     NotMine,
@@ -33,6 +34,7 @@ from bot.records.questions import (
     RemindStop,
     Schedule,
     Setup,
+    Stock,
     Undo,
 )
 from bot.render import card, content_of
@@ -51,7 +53,7 @@ from bot.storage import (
 # Questions that need the whole log, counts over the community, or what is reminded of.
 _WHOLE = (
     Export, Forget, History, Import, Setup, Undo,
-    Remind, Reminders, RemindStop, RemindFile, Schedule, Outage,
+    Remind, Reminders, RemindStop, RemindFile, Schedule, Outage, Harvest, Stock,
 )  # fmt: skip
 Ask = Callable[[Book], Question]
 

@@ -102,9 +102,10 @@ class SetSupply:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UndoSupply:
-    """What was told last of a supply taken back: what was told before counts again."""
+    """What was told of a supply at a moment taken back: what was told before counts again."""
 
     item: str
+    at: datetime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ from datetime import date, datetime
 from typing import Final
 
 WATERS: Final = ("tap", "softened", "well", "rain", "ro")
+MOST_PORTS: Final = 200  # of one tower
 # What a label may name, element or oxide.
 ELEMENTS: Final = ("N", "P", "P2O5", "K", "K2O", "Ca", "CaO", "Mg", "MgO", "S", "SO3")
 
@@ -148,7 +149,7 @@ class Tower:
 class Planting:
     """A plug in a port, level 1 lowest. status: growing | harvested | failed | moved | cleared.
 
-    plants: seedlings in the plug; reason: why it ended, in the person's words.
+    plants: seedlings in the plug. Why it ended stands in the line of the log that tells of it.
     """
 
     tower: str
@@ -159,7 +160,6 @@ class Planting:
     sown: date | None = None
     planted: date | None = None
     status: str = "growing"
-    reason: str = ""
     id: int = 0
 
 
@@ -176,7 +176,7 @@ class Picked:
 class Supply:
     """What a person has at home, as told at a moment: `left` of `item` in `unit` (mL, g, count).
 
-    size: of a full one; lead_days: from order to door.
+    size: of a full one; week: what a week takes, where it was told; lead_days: from order to door.
     """
 
     item: str
@@ -184,6 +184,7 @@ class Supply:
     unit: str
     at: datetime
     size: float | None = None
+    week: float | None = None
     lead_days: int | None = None
     id: int = 0
 

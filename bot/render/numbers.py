@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from datetime import date, datetime
 from fractions import Fraction
@@ -20,6 +21,7 @@ BY_ONE = 50.0
 _HALF_UP = 1e-9  # 1.275 is said 1.28, whatever its nearest binary number
 _LB_PER_KG = 2.20462
 _OZ_PER_LB = 16.0
+_MOST_OZ = 32.0
 _NAMED_SHARES: Final = {1.0: "full", 0.5: "half", 0.25: "quarter", 0.75: "three_quarters"}
 _NAMED_PARTS: Final = {
     0.0: "empty", 0.25: "quarter", 0.333: "third", 0.5: "half", 0.667: "two_thirds",
@@ -42,6 +44,12 @@ def pourable(amount: float) -> float:
     """Below 5 to 0.1, to 10 by 0.5, to 50 by 1, above by 5 (mL or g): never 5 % off."""
     step = 0.1 if amount < 5 else 0.5 if amount < 10 else 1.0 if amount <= BY_ONE else 5.0
     return round(amount / step) * step
+
+
+def _poured_down(ml: float) -> float:
+    """What corrects pH, never rounded up: to 0.1 below 5 mL, 0.5 to 10, 1 above."""
+    step = 0.1 if ml < 5 else 0.5 if ml < 10 else 1.0
+    return math.floor(ml / step + _HALF_UP) * step
 
 
 def measure(shown: Measure, member: Member) -> str:
@@ -125,19 +133,17 @@ def _weight(kilograms: float, member: Member) -> str:
 
 
 def _mass(grams: float, member: Member) -> str:
-    """A harvest in the reader's unit: ounces to a pound, then pounds; grams to a kilogram."""
+    """A harvest in the reader's unit: ounces to two pounds, then pounds; grams to a kilogram."""
     if member.units == "us":
         ounces = from_si(grams, "oz")
-        return (
-            f"{number(ounces)} oz" if ounces < _OZ_PER_LB else f"{number(ounces / _OZ_PER_LB)} lb"
-        )
+        return f"{number(ounces)} oz" if ounces < _MOST_OZ else f"{number(ounces / _OZ_PER_LB)} lb"
     return f"{number(grams)} g" if grams < 1000 else f"{number(grams / 1000)} kg"
 
 
 def _mass_both(grams: float, member: Member) -> str:
     ounces = from_si(grams, "oz")
     metric = f"{number(grams)} g" if grams < 1000 else f"{number(grams / 1000)} kg"
-    us = f"{ounces:.1f} oz" if ounces < _OZ_PER_LB else f"{number(ounces / _OZ_PER_LB)} lb"
+    us = f"{ounces:.1f} oz" if ounces < _MOST_OZ else f"{number(ounces / _OZ_PER_LB)} lb"
     return f"{us} ({metric})" if member.units == "us" else f"{metric} ({us})"
 
 
@@ -173,7 +179,7 @@ _SHOWN: Final[dict[str, Callable[[float, Member], str]]] = {
     "money": lambda v, m: format_currency(v, m.currency, locale="en"),
     "clock": _clock,
     "ml": lambda v, m: f"{number(v)} mL",
-    "pour_ml": lambda v, m: f"{number(pourable(v))} mL",
+    "pour_down": lambda v, m: f"{number(_poured_down(v))} mL",
 }
 
 

@@ -65,6 +65,8 @@ _PRIVATE = (
     questions.Check,
     questions.Schedule,
     questions.Away,
+    questions.Ph,
+    questions.Clean,
     questions.Forecast,
     questions.Leak,
     questions.ChangeDue,
@@ -340,6 +342,8 @@ def _is_private(question: Question, book: Book) -> bool:
     """Not for the room, by its nature or by the person's own wish."""
     if isinstance(question, _PRIVATE):
         return True
+    if isinstance(question, questions.Outage) and question.step in ("nudge", "back"):
+        return True  # these write; the first steps are for whoever needs them
     return book.member.private_answers and not isinstance(question, _ANYWHERE)
 
 
@@ -355,9 +359,16 @@ def refreshed(question: Question, made_at: datetime, book: Book) -> tuple[Questi
     An offer is void after a newer line in that tower's log, or a day: what it read then is left
     out, and asked anew.
     """
-    if isinstance(question, questions.Ph):  # a correction is poured on the day it is worked out
-        over = question.added is not None and book.now - made_at > _OFFER_LIFE
-        return (questions.Ph(tower=question.tower), True) if over else (question, False)
+    old = book.now - made_at > _OFFER_LIFE
+    match question:
+        case questions.Ph(added=str()):  # a correction is poured on the day it is worked out
+            return (questions.Ph(tower=question.tower), True) if old else (question, False)
+        case questions.PortPlant(instead=str()) | questions.PortMove(swap=str()):
+            return (_asked_anew(question), True) if old else (question, False)
+        case questions.PortClear() | questions.Clean(done=str()):
+            return (questions.Ports(tower=question.tower), True) if old else (question, False)
+        case _:
+            pass
     if not isinstance(question, questions.TopUp | questions.Log | questions.Check):
         return question, False
     number = question.tower
@@ -370,13 +381,20 @@ def refreshed(question: Question, made_at: datetime, book: Book) -> tuple[Questi
     )
     if isinstance(question, questions.Log) and question.replaces:
         newer = False
-    if not newer and book.now - made_at <= _OFFER_LIFE:
+    if not newer and not old:
         return question, False
     if isinstance(question, questions.Log) and not question.shown:
         return question, False  # told, not worked out: it stays as true as it was
     if isinstance(question, questions.Check):
         return questions.Check(tower=number), True
     return questions.TopUp(tower=number), True
+
+
+def _asked_anew(question: questions.PortPlant | questions.PortMove) -> Question:
+    """Whatever stands in that port by now is asked about again."""
+    if isinstance(question, questions.PortPlant):
+        return replace(question, instead=None)
+    return replace(question, swap=None)
 
 
 def refused(refusal: Refusal) -> Answer:

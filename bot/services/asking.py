@@ -21,7 +21,18 @@ from bot.records.answer import (
     line,
 )
 from bot.records.book import Book
-from bot.records.questions import Check, Dose, Log, Policy, Question, TopUp, with_field
+from bot.records.questions import (
+    Away,
+    Check,
+    Dose,
+    Heat,
+    Log,
+    Ph,
+    Policy,
+    Question,
+    TopUp,
+    with_field,
+)
 from calc.errors import Ambiguous, CalcError
 
 Asked = TypeVar("Asked", Dose, TopUp)
@@ -152,7 +163,7 @@ def settle(error: Ambiguous, question: Question, intent: str) -> Answer:
             high=Measure(number / 700, "ec"),
         )
         return clarify("ppm_scale", asked, offers=offers, amounts=_scales(number))
-    if error.about == "depth" and isinstance(question, TopUp | Log | Check):
+    if error.about == "depth" and isinstance(question, TopUp | Log | Check | Ph | Heat | Away):
         offers = [
             Offer(
                 label=line(f"button.{side}", text=error.text),

@@ -30,6 +30,7 @@ _DATE: Final = re.compile(
 )
 _NAMED: Final = {"morning": time(8), "noon": time(12), "lunchtime": time(12), "evening": time(19),
                  "night": time(21), "tonight": time(21)}  # fmt: skip
+_TO_COME: Final = re.compile(r"\b(?:next|tomorrow|in \d)")
 _OLDEST_D = 400
 _HALF_YEAR_D = 183
 _FARTHEST_D = 370
@@ -45,6 +46,8 @@ def read_past(text: str, *, now: datetime, zone: str, month_first: bool = True) 
     OutOfRange
         In the future, or more than 400 days back.
     """
+    if _TO_COME.search(text.casefold()):
+        raise OutOfRange(name="moment", value=1, low=-_OLDEST_D, high=0, unit="d")
     at = _ago(text, now) or _said(text, now, zone, past=True, month_first=month_first)
     days = (now - at) / timedelta(days=1)
     if at > now + _SLACK or days > _OLDEST_D:

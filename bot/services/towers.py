@@ -9,7 +9,7 @@ from bot.errors import Refusal
 from bot.records.answer import Answer, Line, Measure, line
 from bot.records.book import Book
 from bot.records.changes import MOST_TOWERS, AddTower, EditTower
-from bot.records.facts import Tower
+from bot.records.facts import MOST_PORTS, Tower
 from bot.records.questions import TowerAdd, TowerEdit, TowerShow
 from bot.services.choosing import chosen_tower
 from bot.services.facts import ec_fact, feed_for, measures, towers_tap, towers_target
@@ -129,6 +129,10 @@ def _edited(tower: Tower, question: TowerAdd | TowerEdit, book: Book) -> Tower:
     if question.ports is not None:
         levels, ports = _ports(question.ports)
         tower = replace(tower, levels=levels, ports_per_level=ports)
+        outside = [p for p in book.growing(tower.name) if p.level > levels or p.port > ports]
+        if outside:
+            raise Refusal("no.port_grows", port=f"L{outside[0].level}P{outside[0].port}",
+                          crop=outside[0].crop)  # fmt: skip
     if question.timer is not None:
         tower = _timed(tower, read_timer(question.timer))
     if isinstance(question, TowerEdit):
@@ -202,6 +206,7 @@ def _ports(typed: str) -> tuple[int, int]:
     numbers = [i.number for i in scan(cut) if isinstance(i, Quantity) and i.kind == "number"]
     if len(numbers) != 2 or not all(n == int(n) and 1 <= n <= 100 for n in numbers):
         raise Unreadable(text=typed[:60], wanted="ports")
+    within(name="ports", value=numbers[0] * numbers[1], low=1, high=MOST_PORTS, unit="")
     return int(numbers[0]), int(numbers[1])
 
 

@@ -142,7 +142,6 @@ def _plantings(rows: list[dict[str, Any]], towers: Mapping[int, str]) -> tuple[P
             sown=_date(row["sown"]),
             planted=_date(row["planted"]),
             status=row["status"] if row["over"] else "growing",
-            reason=(row["reason"] or "") if row["over"] else "",
         )
         for row in rows
     )

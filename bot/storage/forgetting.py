@@ -8,7 +8,19 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import Text, and_, cast, delete, func, insert, or_, select, update
+from sqlalchemy import (
+    ColumnElement,
+    Text,
+    and_,
+    case,
+    cast,
+    delete,
+    func,
+    insert,
+    or_,
+    select,
+    update,
+)
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.storage.models import (
@@ -48,7 +60,9 @@ async def forget(connection: AsyncConnection, who: Writer, now: datetime) -> Non
     for row in rows:
         await _towers(connection, row.id)
         await connection.execute(
-            update(entry).where(entry.c.member_id == row.id).values(member_id=None, note=None)
+            update(entry)
+            .where(entry.c.member_id == row.id)
+            .values(member_id=None, note=case((_correction(), entry.c.note), else_=None))
         )
         if await _has_signed(connection, row.id, row.role):
             await _coach(connection, row.community_id, row.name)
@@ -74,6 +88,11 @@ async def forget(connection: AsyncConnection, who: Writer, now: datetime) -> Non
     await connection.execute(delete(handle).where(cast(handle.c.action, Text).like(number)))
     open_ = cast(conversation.c.question, Text)
     await connection.execute(delete(conversation).where(open_.like(number)))
+
+
+def _correction() -> ColumnElement[bool]:
+    """How much pH-down went into a tank that others keep: it holds their next one back."""
+    return and_(entry.c.kind == "ph", entry.c.note.like("pH-%"))
 
 
 async def _towers(connection: AsyncConnection, member_id: int) -> None:

@@ -14,7 +14,7 @@ from bot.records.facts import Entry
 from bot.storage.engine import new_key
 from bot.storage.models import entry
 from bot.storage.people import Writer
-from bot.storage.planting import ports_in_order, replant
+from bot.storage.planting import ended_later, ports_in_order, replant
 from bot.storage.towers import must_keep
 
 
@@ -65,7 +65,6 @@ async def write_replant(
         written["entry"],
         ended_ones=change.ended,
         made=change.made,
-        reason=change.entry.note if change.ended and not change.made else "",
     )
     return {**written, "ended": len(change.ended), "made": len(change.made)}
 
@@ -117,6 +116,8 @@ async def undo_entry(
     if tower_id is None:
         raise Refusal("no.undone", outcome="refuse")
     await must_keep(connection, tower_id, who)
+    if await ended_later(connection, change.entry_id):
+        raise Refusal("no.undo_later", outcome="refuse")
     await connection.execute(
         insert(entry).values(
             tower_id=tower_id,

@@ -198,7 +198,6 @@ planting = Table(
     Column("ended_by", ForeignKey("entry.id"), index=True),
     # of one from a file, which has no line: how it ended; else how `ended_by` says it did
     Column("status", String(9), nullable=False, server_default="growing"),
-    Column("reason", String(80)),
 )
 
 supply = Table(
@@ -210,6 +209,7 @@ supply = Table(
     Column("left", Float, nullable=False),
     Column("unit", String(5), nullable=False),
     Column("size", Float),
+    Column("week", Float),
     Column("lead_days", Integer),
     Column("at", UtcTime, nullable=False),
 )

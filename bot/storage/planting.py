@@ -9,8 +9,6 @@ from bot.errors import Refusal
 from bot.records.facts import Planting
 from bot.storage.models import entry, planting
 
-LONGEST_REASON = 80
-
 
 def begun() -> ColumnElement[bool]:
     """The line that told of its beginning was not taken back."""
@@ -35,7 +33,6 @@ async def replant(
     *,
     ended_ones: tuple[tuple[int, str], ...],
     made: tuple[Planting, ...],
-    reason: str,
 ) -> None:
     """End some, begin others, all by one line of the log.
 
@@ -44,13 +41,14 @@ async def replant(
     Refusal
         One of them has ended already, or a port is taken by now.
     """
-    for number, status in ended_ones:
+    for status in {status for _, status in ended_ones}:
+        numbers = [number for number, one in ended_ones if one == status]
         done = await connection.execute(
             update(planting)
-            .where(planting.c.id == number, planting.c.tower_id == tower_id, begun(), ~ended())
-            .values(ended_by=entry_id, status=status, reason=reason[:LONGEST_REASON] or None)
+            .where(planting.c.id.in_(numbers), planting.c.tower_id == tower_id, begun(), ~ended())
+            .values(ended_by=entry_id, status=status)
         )
-        if done.rowcount != 1:
+        if done.rowcount != len(numbers):
             raise Refusal("no.ports_changed", outcome="refuse")
     if made:
         await connection.execute(insert(planting), [_row(one, tower_id, entry_id) for one in made])
@@ -70,14 +68,19 @@ async def ports_in_order(connection: AsyncConnection, tower_id: int, refusal: st
         raise Refusal(refusal, outcome="refuse")
 
 
+async def ended_later(connection: AsyncConnection, entry_id: int) -> bool:
+    """What this line planted has been moved, harvested or cleared since, and that still holds."""
+    later = select(planting.c.id).where(
+        planting.c.begun_by == entry_id, planting.c.ended_by != entry_id, ended()
+    )
+    return (await connection.execute(later.limit(1))).first() is not None
+
+
 async def add_plantings(
     connection: AsyncConnection, tower_id: int, plantings: tuple[Planting, ...]
 ) -> dict[str, object]:
     """From a file: no line tells of them, they are as they are."""
-    rows = [
-        {**_row(one, tower_id, None), "status": one.status, "reason": one.reason or None}
-        for one in plantings
-    ]
+    rows = [{**_row(one, tower_id, None), "status": one.status} for one in plantings]
     await connection.execute(insert(planting), rows)
     await ports_in_order(connection, tower_id, "no.ports_changed")
     return {"tower": tower_id, "plantings": len(rows)}

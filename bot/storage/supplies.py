@@ -29,6 +29,7 @@ async def set_supply(connection: AsyncConnection, change: SetSupply, who: Writer
         "left": told.left,
         "unit": told.unit,
         "size": told.size,
+        "week": told.week,
         "lead_days": told.lead_days,
         "at": told.at,
     }
@@ -46,12 +47,14 @@ async def set_supply(connection: AsyncConnection, change: SetSupply, who: Writer
 async def undo_supply(
     connection: AsyncConnection, change: UndoSupply, who: Writer
 ) -> dict[str, Any]:
-    """The last telling of an item gone."""
-    last = select(func.max(supply.c.id)).where(
-        supply.c.member_id == who.member_id, supply.c.item == change.item
+    """One telling of an item gone."""
+    gone = await connection.execute(
+        delete(supply).where(
+            supply.c.member_id == who.member_id,
+            supply.c.item == change.item,
+            supply.c.at == change.at,
+        )
     )
-    number = (await connection.execute(last)).scalar()
-    if number is None:
+    if gone.rowcount < 1:
         raise Refusal("no.undone", outcome="refuse")
-    await connection.execute(delete(supply).where(supply.c.id == number))
     return {"item": "undone"}

@@ -7,11 +7,22 @@ from dataclasses import replace
 from typing import Final
 
 from bot.records.book import Book, Open
-from bot.records.questions import Door, Log, Question, Remind, Start, TopUp, with_field
+from bot.records.questions import (
+    Away,
+    Door,
+    Heat,
+    Log,
+    Ph,
+    Question,
+    Remind,
+    Start,
+    TopUp,
+    with_field,
+)
 from bot.understanding.reminding import says_when
 from bot.understanding.spans import spans_of
 from calc.errors import CalcError
-from calc.units import Measures, read_level, read_volume
+from calc.units import Measures, Word, read_duration_d, read_level, read_volume, scan
 
 _LONGEST = 80
 _WHAT_EVER: Final = Measures(gallon="us", jug_l=1.0)
@@ -28,6 +39,15 @@ _CHOICES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         (r"\bec|yes|pen\b", "ec"),
     ),
 }
+# What may stand beside an amount that was asked for.
+_BESIDE: Final = frozenset(
+    "a an the of it is about left around roughly only still bottle bottles bag bags day week month "
+    "per each every none empty full , . /".split()
+)
+_PORT: Final = re.compile(
+    r"(?:in |port |into )?l(?:evel)? ?\d{1,2}[ ,-]*p(?:ort)? ?\d{1,2}|\d{1,2}[-./]\d{1,2}",
+    re.IGNORECASE,
+)
 _NOT_SURE: Final = re.compile(r"\b(not sure|no idea|don'?t know|dunno|unsure)\b")
 
 
@@ -50,6 +70,14 @@ def reply_to(opened: Open, text: str, book: Book) -> Question | None:
             return _filled(opened, said) if says_when(said) else None
         case "level" if isinstance(opened.question, TopUp | Log):
             return _level(opened.question, said, book)
+        case "level" if isinstance(opened.question, Ph | Heat | Away):
+            return _filled(opened, said) if _is_level(said) else None
+        case "left" | "use":
+            return _filled(opened, said) if _is_amount(said) else None
+        case "days":
+            return _filled(opened, said) if _is_duration(said) else None
+        case "ports":
+            return _filled(opened, said) if _PORT.fullmatch(said) else None
         case _:
             return None
 
@@ -63,6 +91,29 @@ def _is_size(said: str) -> bool:
         return True
     try:
         read_volume(said, measures=_WHAT_EVER)
+    except CalcError:
+        return False
+    return True
+
+
+def _is_level(said: str) -> bool:
+    try:
+        read_level(said, measures=_WHAT_EVER)
+    except CalcError:
+        return False
+    return True
+
+
+def _is_amount(said: str) -> bool:
+    """ "900 ml", "half a bottle", "1.2 gal a day", "none": an amount and nothing else."""
+    items = scan(said)
+    words = {i.text for i in items if isinstance(i, Word)}
+    return words <= _BESIDE and (len(items) > len(words) or bool(words & {"none", "empty", "full"}))
+
+
+def _is_duration(said: str) -> bool:
+    try:
+        read_duration_d(said, bare="d", wanted="days", low=0, high=1000)
     except CalcError:
         return False
     return True

@@ -39,6 +39,7 @@ SENTENCES: Final = {
     "ask.ec_decimal": (
         "EC {ec} is beyond any tank (they read 0 to 5). Did you mean {guess}? CF {cf} is the same."
     ),
+    "ask.unit_slip": "EC {ec} after {last}: that looks like another unit. What does the meter show, with its unit?",
     "ask.ec_impossible": "A meter in a tank reads 0 to 5, not {ec}. What does it say?",
     "ask.volume_impossible": "{volume} is no amount of water I can work with. How much is it?",
     "ask.pump_line": "A pump line of {pump} is not below the tank's {tank}. Where does the pump suck air?",
@@ -62,7 +63,7 @@ SENTENCES: Final = {
         "I don't know how deep this tank is. How full is it as a fraction, or in litres or gallons?"
     ),
     "ask.refill_mark": "Refilling at {refill} would come after the pump runs dry at {pump}. Which level is it?",
-    "ask.temperature_range": "{temp} is no temperature of water with plants in it. How warm is it?",
+    "ask.temperature_range": "{temp} is no temperature that plants live at. How warm is it?",
     "ask.ph_decimal": "pH {ph} is beyond the scale (0 to 14). Did you mean {guess}?",
     "ask.ph_range": "pH {ph} is no pH of a tank (3 to 10). What does it say?",
     "ask.jug_range": "A jug of {jug} is not one to carry. What does yours hold?",

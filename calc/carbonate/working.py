@@ -32,7 +32,7 @@ class Water:
         root = math.sqrt(ionic_mol_per_l)
         self.log_gamma = -0.5 * (root / (1 + root) - 0.3 * ionic_mol_per_l)
         self.k = 10 ** -(pk1 + self.log_gamma), 10 ** -(pk2 + 3 * self.log_gamma)
-        # 14.53, 14.16, 13.99, 13.83 at 10, 20, 25, 30 C: a line through them is within 0.01
+        # 14.53, 14.16, 13.99, 13.83 at 10, 20, 25, 30 C: a line through them is within 0.014
         kelvin = temperature_c + _KELVIN
         self.pkw = 13.995 + 2930.0 * (1 / kelvin - 1 / 298.15)
 

@@ -52,7 +52,7 @@ def mean_saturation_kpa(*, t_max_c: float, t_min_c: float) -> float:
     t_max_c : float
         Warmest of the day, [C], -30 to 60, at least `t_min_c`.
     t_min_c : float
-        Coldest of the day, [C], -40 to 60.
+        Coldest of the day, [C], -10 to 60.
 
     Returns
     -------
@@ -77,7 +77,7 @@ def mean_saturation_kpa(*, t_max_c: float, t_min_c: float) -> float:
     >>> round(mean_saturation_kpa(t_max_c=21.5, t_min_c=12.3), 3)
     1.997
     """
-    within(name="temperature", value=t_min_c, low=-40, high=60, unit="C")
+    within(name="temperature", value=t_min_c, low=-10, high=60, unit="C")
     within(name="temperature", value=t_max_c, low=t_min_c, high=60, unit="C")
     return (saturation_kpa(temperature_c=t_max_c) + saturation_kpa(temperature_c=t_min_c)) / 2
 
@@ -130,7 +130,7 @@ def vapour_from_extremes_kpa(
     t_max_c : float
         Warmest of the day, [C], -30 to 60, at least `t_min_c`.
     t_min_c : float
-        Coldest of the day, [C], -40 to 60.
+        Coldest of the day, [C], -10 to 60.
     humidity_max_percent : float
         At dawn, [%], 0 to 100.
     humidity_min_percent : float
@@ -160,7 +160,7 @@ def vapour_from_extremes_kpa(
     ...     humidity_max_percent=84, humidity_min_percent=63), 3)
     1.409
     """
-    within(name="temperature", value=t_min_c, low=-40, high=60, unit="C")
+    within(name="temperature", value=t_min_c, low=-10, high=60, unit="C")
     within(name="temperature", value=t_max_c, low=t_min_c, high=60, unit="C")
     within(name="humidity", value=humidity_min_percent, low=0, high=100, unit="%")
     within(
@@ -181,7 +181,7 @@ def vapour_from_mean_kpa(*, t_max_c: float, t_min_c: float, humidity_mean_percen
     t_max_c : float
         Warmest of the day, [C], -30 to 60, at least `t_min_c`.
     t_min_c : float
-        Coldest of the day, [C], -40 to 60.
+        Coldest of the day, [C], -10 to 60.
     humidity_mean_percent : float
         Of the day, [%], 0 to 100.
 

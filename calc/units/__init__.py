@@ -5,7 +5,7 @@ factors   what one of each unit is in SI (pint)
 numerals  digits, fractions and number words
 scanning  a text -> the quantities in it, with where they stand
 reading   one option's text -> one volume, EC, strength, label rate ...
-small     pH, temperature, hardness, a plain number
+small     pH, temperature, hardness, a duration, a plain number
 levels    how full a tank is, in any of the trade's words
 everyday  millilitres back into cups and spoons
 """
@@ -28,7 +28,14 @@ from calc.units.reading import (
     volume,
 )
 from calc.units.scanning import Quantity, Word, scan
-from calc.units.small import read_each, read_hardness, read_number, read_ph, read_temperature_c
+from calc.units.small import (
+    read_duration_d,
+    read_each,
+    read_hardness,
+    read_number,
+    read_ph,
+    read_temperature_c,
+)
 
 __all__ = [
     "DROPS_PER_ML",
@@ -47,6 +54,7 @@ __all__ = [
     "read_amounts",
     "read_conductivity",
     "read_depth_cm",
+    "read_duration_d",
     "read_each",
     "read_hardness",
     "read_level",

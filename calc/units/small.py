@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Container
 
 from calc.errors import Ambiguous, Unreadable, within
 from calc.units.factors import to_si
@@ -51,16 +52,41 @@ def read_temperature_c(text: str, *, fahrenheit: bool = False) -> float:
     return within(name="temperature", value=celsius, low=-1, high=_HOTTEST_C, unit="C")
 
 
-def read_number(text: str, *, wanted: str, low: float, high: float, unit: str) -> float:
-    """One bare number, a word or two of its unit allowed behind it: "20 W", "16 h", "0.30".
+# How a unit is written out. Any other word beside a number may be another unit, or another thing.
+_WRITTEN = {
+    "W": "w watt watts",
+    "h": "h hr hrs hour hours day per",
+    "hours": "h hr hrs hour",
+    "ppfd": "umol µmol μmol m2 s /",
+    "lx": "lx lux",
+    "%": "percent per cent",
+    "min": "m min mins minute minutes every",
+    "drops": "drop drops ml per /",
+    "mL": "ml",
+    "mg/L": "mg l liter litre per /",
+    "kg/L": "kg l liter litre per /",
+    "mS/cm": "ms cm ec /",
+    "x label": "x label strength times",
+}
+
+
+def read_number(
+    text: str, *, wanted: str, low: float, high: float, unit: str, also: Container[str] = ()
+) -> float:
+    """One bare number: "20 W", "16 h", "0.30"; beside it only its unit, its name and `also`.
 
     Raises
     ------
     Unreadable, OutOfRange
     """
-    items = [i for i in scan(text) if not (isinstance(i, Word) and i.text in FILLER)]
+    name = wanted.casefold()
+    beside = (_WRITTEN.get(unit, unit.casefold()), _WRITTEN.get(name, ""), name)
+    allowed = {word for words in beside for word in words.split()}
+    items = list(scan(text))
+    words = [i.text for i in items if isinstance(i, Word)]
     numbers = [i for i in items if isinstance(i, Quantity)]
-    if len(numbers) != 1 or len(items) > 4 or numbers[0].kind not in ("number", "fraction", "rate"):
+    strange = [w for w in words if w not in FILLER and w not in allowed and w not in also]
+    if strange or len(numbers) != 1 or numbers[0].kind not in ("number", "fraction", "rate"):
         raise Unreadable(text=text[:60], wanted=wanted)
     if numbers[0].unit and numbers[0].kind != "fraction":
         raise Unreadable(text=text[:60], wanted=wanted)
@@ -79,9 +105,12 @@ def read_each(text: str) -> Quantity | None:
     return None
 
 
-_HARDNESS_UNIT = re.compile(
-    r"(?P<mg>mg\s*/?\s*l\b|mg per l(?:it[er]+)?|ppm)|(?P<grain>gpg|grains?|gr\b)"
-    r"|(?P<dh>°?\s*d[hk]\b|°\s*[dk]?h|german)|(?P<fh>°?\s*fh?\b|french)|(?P<mmol>mmol)",
+_HARDNESS = re.compile(
+    r"(?:hardness|alkalinity|calcium|sodium|chloride|sulphate|sulfate)?\s*(?:is|of|[:=])?\s*"
+    r"(?P<n>\d[\d.,\s]*?)\s*(?:(?P<mg>mg\s*/\s*l(?:it(?:er|re))?|mg per l(?:it(?:er|re))?|ppm)"
+    r"|(?P<grain>gpg|grains?(?:\s*(?:/|per|a)\s*(?:us\s*)?gal(?:lon)?)?)"
+    r"|(?P<dh>°\s*(?:d|k)h?|dh|dkh|german degrees?)|(?P<fh>°?\s*fh|french degrees?)"
+    r"|(?P<mmol>mmol(?:\s*/\s*l)?))?\s*(?:as\s*)?(?:caco3)?\s*[.?!]*",
     re.IGNORECASE,
 )
 _MG_PER_L = {"mg": 1.0, "dh": 17.848, "fh": 10.0, "mmol": 100.09}
@@ -101,15 +130,47 @@ def read_hardness(text: str, *, name: str = "hardness") -> float:
     Ambiguous
         A number without a unit: mg/L or grains.
     """
-    found = re.search(r"\d+(?:[.,]\d+)?", text)
+    found = _HARDNESS.fullmatch(text.strip())
     if found is None:
         raise Unreadable(text=text[:60], wanted=name)
-    number = float(found[0].replace(",", "."))
-    unit = _HARDNESS_UNIT.search(text[found.end() :])
-    if unit is None and text[found.end() :].strip(" .?!"):
-        raise Unreadable(text=text[:60], wanted=name)
-    if unit is None:
-        raise Ambiguous(text=found[0], about="hardness", choices=("mg/L", "grains"))
-    kind = str(unit.lastgroup)
+    number = only(found["n"].strip(), name).number
+    units = [kind for kind in ("mg", "grain", "dh", "fh", "mmol") if found[kind]]
+    if not units:
+        raise Ambiguous(text=found["n"].strip(), about="hardness", choices=("mg/L", "grains"))
+    kind = units[0]
     each = to_si(1, "grain_per_us_gal") if kind == "grain" else _MG_PER_L[kind]
     return within(name=name, value=number * each, low=0, high=2000, unit="mg/L")
+
+
+_DURATION = re.compile(
+    r"(?:for|about|in|~)?\s*(?P<n>.+?)?\s*"
+    r"(?P<unit>minutes?|mins?|m|hours?|hrs?|h|days?|d|weeks?|wks?|w|months?)?\s*(?:long|away)?",
+    re.IGNORECASE,
+)
+_DAYS_IN = {"m": 1 / 1440, "h": 1 / 24, "d": 1.0, "w": 7.0, "mo": 30.0}
+
+
+def read_duration_d(text: str, *, bare: str, wanted: str, low: float, high: float) -> float:
+    """ "9", "2 weeks", "36 hours", "half an hour" -> [d], a month counted as 30.
+
+    bare: the unit of a number without one, "h" or "d"; low, high: [d].
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
+    words = " ".join(text.casefold().split())
+    found = _DURATION.fullmatch(words)
+    number, unit = (found["n"], found["unit"]) if found else (None, None)
+    if found is None or (number is None and unit is None):
+        raise Unreadable(text=text[:60], wanted=wanted)
+    told = (number or "a").removesuffix(" of").strip()
+    count = 1.0 if told in ("a", "an") else 0.5 if told in ("half a", "half an") else None
+    if count is None:
+        one = only(told, wanted)
+        if one.kind not in ("number", "fraction") or one.unit:
+            raise Unreadable(text=text[:60], wanted=wanted)
+        count = one.number
+    key = unit or bare
+    each = _DAYS_IN["mo" if key.startswith("mo") else key[0]]
+    return within(name=wanted, value=count * each, low=low, high=high, unit="d")

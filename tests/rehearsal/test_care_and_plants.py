@@ -22,7 +22,7 @@ async def test_an_outage_from_the_first_pour_to_the_restart_list(stepped: Town) 
     assert len(nudges) == 4  # 10:30, 11:00, 11:30, 12:00 in New York
     last = private(stepped, stepped.tamsin)[-1]
     (back,) = await stepped.tamsin.press(last, "Power is back")
-    assert "turn it on by 2.2 h" in back.text  # begun at 10:00, back at 12:10
+    assert "turn the dial forward 2.2 h" in back.text  # begun at 10:00, back at 12:10
     await walk(stepped, "2026-10-22T16:00")
     assert len([t for t in posts(stepped, stepped.tamsin) if "pour by hand now" in t]) == 4
     lines = stepped.rows("SELECT kind, note FROM entry ORDER BY id")

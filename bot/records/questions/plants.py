@@ -71,7 +71,7 @@ class Harvest:
 class Stock:
     """What is left of a bottle, seeds, the spare pump; no item: all of it. undo: as it was before.
 
-    use: how much each time, planned: kept for a full change.
+    use: how much a week, planned: kept for a full change.
     """
 
     item: str | None = None

@@ -93,7 +93,7 @@ class Heat:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outage:
-    """No water at the roots. step: pump, power, nudge (`every` minutes), back; heat: hot, mild."""
+    """No water at the roots. step: pump, runs, nudge (`every` minutes), back; heat: hot, mild."""
 
     tower: str | None = None
     step: str | None = None

@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from bot.clock import latitude_of
 from bot.records.answer import (
     Amount,
     Answer,
     Awaits,
     Fact,
+    FromRecord,
     FromText,
     Learned,
     Line,
@@ -33,8 +35,9 @@ from bot.services.facts import (
 from bot.services.log.use import pump_line_l, use_of
 from bot.services.pouring import poured_parts, refill_strength
 from calc.refill import days_to_mark
-from calc.units import read_number, read_volume
+from calc.units import read_duration_d, read_volume
 
+_TROPIC_DEG = 23.4
 _MORE = 1.2  # indoors: a fifth more than the pace so far, common practice
 _SHARE = 2  # a helper comes when half of the days are over, by the worse pace
 
@@ -73,6 +76,11 @@ def away(question: Away, book: Book) -> Answer:
         found = clarify("vacation", line("away.ask"))
         raise Ask(replace(found, awaits=Awaits(question=question, field="days")))
     trip = _trip(question, tower, book)
+    _sane(trip, tower)
+    first: tuple[Line, ...] = ()
+    if trip.worse_d < trip.days and question.level:  # whoever goes away can fill to the line first
+        first = (line("away.fill_first", days=Measure(trip.normal_d, "ph")),)
+        trip = _trip(replace(question, level=None), tower, book)
     helper = trip.worse_d < trip.days
     inputs = computed(trip.room, trip.use)
     short = max(0.0, trip.days - trip.normal_d)
@@ -84,7 +92,7 @@ def away(question: Away, book: Book) -> Answer:
             Amount(name="margin", value=trip.normal_d - trip.days, unit="days", origin=inputs),
             Amount(name="short", value=short, unit="days", origin=inputs),
         ),
-        do=(_verdict(trip, tower), *(_helper(trip, tower, book) if helper else ())),
+        do=(*first, _verdict(trip, tower), *(_helper(trip, tower, book) if helper else ())),
         expect=(line("away.before"),),
         why=(
             line("why.away", room=Measure(trip.room.value, "water"),
@@ -96,19 +104,38 @@ def away(question: Away, book: Book) -> Answer:
 
 
 def _trip(question: Away, tower: Tower | None, book: Book) -> _Trip:
-    words = (question.days or "").casefold()
-    weeks = 7 if "week" in words else 1
-    bare = words.replace("weeks", "").replace("week", "").replace("days", "").replace("day", "")
-    days = read_number(bare, wanted="days", low=0.5, high=120, unit="d") * weeks
+    days = read_duration_d(question.days or "", bare="d", wanted="days", low=0.5, high=120)
     tank = tank_fact(question.tank, tower, book)
     assert tank is not None, "a tower, or the tank in the text"
     # Whoever goes away fills to the line first.
     level = stands_now(question, tank, tower, book).litres if question.level else tank
     mark = _pump_line(question, tank, tower, book)
     room = Fact("above the pump line", max(0.0, level.value - mark.value), computed(level, mark))
-    outdoors = tower is None or tower.place != "indoor"
-    factor = rule_fact("hot_thirst", "hot thirst", book).value if outdoors else _MORE
+    factor = _MORE
+    if (tower is None or tower.place != "indoor") and _hot_season(book):
+        factor = rule_fact("hot_thirst", "hot thirst", book).value
     return _Trip(days=days, room=room, use=_use(question, tower, book), factor=factor)
+
+
+def _sane(trip: _Trip, tower: Tower | None) -> None:
+    """A tank in a day is no thirst.
+
+    Raises
+    ------
+    Ask
+    """
+    if tower is not None and trip.use.value > tower.tank_l:
+        shown = Measure(trip.use.value, "water")
+        raise Ask(clarify("vacation", line("away.ask_much", use=shown)))
+
+
+def _hot_season(book: Book) -> bool:
+    """May to September, November to March in the south, always in the tropics."""
+    latitude = latitude_of(book.member.time_zone)
+    month = book.local(book.now).month
+    if latitude is None or abs(latitude) < _TROPIC_DEG:
+        return True
+    return 5 <= month <= 9 if latitude > 0 else month >= 11 or month <= 3
 
 
 def _pump_line(question: Away, tank: Fact, tower: Tower | None, book: Book) -> Fact:
@@ -116,7 +143,11 @@ def _pump_line(question: Away, tank: Fact, tower: Tower | None, book: Book) -> F
         litres = read_volume(question.pump_line, measures=measures(book)).litres
         return Fact("pump line", litres, FromText())
     if tower is not None:
-        return Fact("pump line", pump_line_l(tower, book), tank.origin)
+        if tower.pump_min_l is not None:
+            return Fact("pump line", tower.pump_min_l, FromRecord(tower.set_on))
+        return Fact(
+            "pump line", pump_line_l(tower, book), rule_fact("pump_line_fraction", "", book).origin
+        )
     share = rule_fact("pump_line_fraction", "pump line", book)
     return Fact("pump line", share.value * tank.value, computed(share, tank))
 
@@ -163,7 +194,15 @@ def _helper(trip: _Trip, tower: Tower | None, book: Book) -> tuple[Line, ...]:
     if tower is None or feed is None or not feed.parts:
         return (said,)
     pours, _ = poured_parts(feed, water, refill_strength(None, tower, book)[0], book)
-    bottles = line("away.bottles", pours=Pours(pours.parts, steps=False))
+    visits = max(1, math.ceil(trip.days / every) - 1)
+    names = tuple(line("button.tower", name=part.name) for part in feed.parts)
+    bottles = line(
+        "away.bottles",
+        count=visits,
+        parts=names,
+        pours=Pours(pours.parts, steps=False),
+        minutes=Measure(pours.minutes, "minutes"),
+    )
     return (said, bottles)
 
 

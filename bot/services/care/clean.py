@@ -19,12 +19,18 @@ from bot.records.book import Book
 from bot.records.changes import AddEntry
 from bot.records.facts import Entry, Tower
 from bot.records.questions import Clean, Dose, PortClear, Undo
+from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower, tower_or_none
-from bot.services.facts import computed, measures, tank_fact
+from bot.services.facts import computed, measures, rule_fact, tank_fact
 from bot.services.log.entries import mark
 from calc.cleaning import bleach_at_rate_ml
 from calc.units import read_number, read_volume
 
+_SLACK = 1.1
+# What may stand beside a per cent: any other word is another bottle.
+_PLAIN_BLEACH = frozenset(
+    "bleach plain household unscented regular liquid sodium hypochlorite".split()
+)
 _NOTHING = frozenset(("", "no", "none", "nothing", "water", "plain water", "just water"))
 
 
@@ -41,9 +47,9 @@ def clean(question: Clean, book: Book) -> Answer:
     if question.done is not None:
         return _done(chosen_tower(question, book), book)
     tower = tower_or_none(question, book) if question.water else chosen_tower(question, book)
-    growing = book.growing(tower.name) if tower and not question.water else ()
-    if tower is not None and growing:
-        return _plants_first(tower, len(growing))
+    for one in (tower,) if tower else book.towers:
+        if growing := book.growing(one.name):
+            return _plants_first(one, len(growing))
     return _steps(question, tower, book)
 
 
@@ -75,8 +81,7 @@ def _steps(question: Clean, tower: Tower | None, book: Book) -> Answer:
             offers=_done_offer(tower),
         )
     label = _label(question, book)
-    at = Fact("rate's strength", book.number("bleach_at_percent"),
-              FromPolicy("bleach_at_percent", book.rule("bleach_at_percent").set_on))  # fmt: skip
+    at = rule_fact("bleach_at_percent", "rate's strength", book)
     per = Fact("rate", rate.value, FromPolicy("bleach_ml_per_l", rate.set_on, rate.by))
     bleach = bleach_at_rate_ml(
         tank_l=water.value,
@@ -108,21 +113,26 @@ def _steps(question: Clean, tower: Tower | None, book: Book) -> Answer:
 def _water(question: Clean, tower: Tower | None, book: Book) -> Fact:
     if question.water:
         litres = read_volume(question.water, measures=measures(book)).litres
+        if tower is not None and litres > tower.tank_l * _SLACK:
+            raise Ask(_too_much(litres, tower))
         return Fact("water", litres, FromText())
     tank = tank_fact(None, tower, book)
     assert tank is not None, "chosen above"
     return tank
 
 
+def _too_much(litres: float, tower: Tower) -> Answer:
+    tank = Measure(tower.tank_l, "water")
+    return clarify("cleaning", line("ask.above_full", level=Measure(litres, "water"), tank=tank))
+
+
 def _label(question: Clean, book: Book) -> Fact:
     if question.label:
         told = question.label.replace("%", " ")
-        value = read_number(told, wanted="bleach strength", low=1, high=15, unit="%")
+        value = read_number(told, wanted="bleach strength", low=1, high=15, unit="%",
+                            also=_PLAIN_BLEACH)  # fmt: skip
         return Fact("label", value, FromText())
-    rule = book.rule("bleach_at_percent")
-    return Fact(
-        "label", book.number("bleach_at_percent"), FromPolicy("bleach_at_percent", rule.set_on)
-    )
+    return rule_fact("bleach_at_percent", "label", book)
 
 
 def _assumed(question: Clean, percent: float) -> tuple[Line, ...]:

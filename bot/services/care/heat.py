@@ -15,10 +15,13 @@ from bot.services.choosing import chosen_tower, tower_or_none
 from bot.services.facts import computed, measures, rule_fact, tank_fact
 from bot.services.log.use import pump_line_l, use_of
 from calc.air import ice_kg, oxygen_mg_per_l
+from calc.errors import CalcError, OutOfRange
 from calc.refill import days_to_mark
 from calc.units import read_temperature_c, read_volume
 
+_NEARLY = 0.1  # of a bottle more is none
 _AIM_C = 21.0  # 70 F, the upper half of 18 to 22: common practice, no source
+_COOLEST_C = 15.0  # colder slows growth; common practice, no source
 _MOST_SHARE = 0.25  # more ice than this beside the water is no cooling any more
 
 
@@ -29,15 +32,17 @@ def heat(question: Heat, book: Book) -> Answer:
     ------
     Ask, CalcError
     """
-    told_litres = question.level is not None and any(c.isdigit() for c in question.level)
-    tower = tower_or_none(question, book) if told_litres else chosen_tower(question, book)
+    alone = _is_volume(question.level, book)
+    tower = tower_or_none(question, book) if alone else chosen_tower(question, book)
     if question.temp is None:
         offer = Offer(label=line("button.write_down"), question=question, form="heat")
         raise Ask(clarify("cool_tank", line("heat.ask"), offers=[offer]))
     us = book.member.units == "us"
     now = Fact("water", read_temperature_c(question.temp, fahrenheit=us), FromText())
     aim = read_temperature_c(question.to, fahrenheit=us) if question.to else _AIM_C
-    if now.value <= book.number("water_warm_c") and question.to is None:
+    if not _COOLEST_C <= aim <= book.number("water_warm_c"):
+        raise Ask(_other_aim(aim, book))
+    if now.value <= max(aim, book.number("water_warm_c")) and question.to is None:
         return _fine(now.value, book)
     if now.value <= aim:
         return _fine(now.value, book)
@@ -50,17 +55,35 @@ def heat(question: Heat, book: Book) -> Answer:
         amounts=(
             Amount(name="bottles", value=ice, unit="bottles", origin=computed(now, stands.litres)),
         ),
-        do=_cool(ice, now.value, aim, stands),
+        do=(*_dry(tower, stands, book), *_cool(ice, now.value, aim, stands)),
         expect=(*_lasts(tower, stands, book), line("heat.shade")),
         why=(
             line("why.ice", water=Measure(stands.litres.value, "water"),
                  now=Measure(now.value, "temperature"), to=Measure(aim, "temperature"),
                  ice=Measure(ice, "ph")),
         ),
-        check=(*stands.notes, line("heat.without_bottles"), line("heat.common")),
+        check=(*stands.notes, line("heat.without_bottles"), _common()),
         cautions=(line("caution.bottles"),),
-        offers=_offers(tower),
+        offers=_offers(question, tower),
     )  # fmt: skip
+
+
+def _other_aim(aim: float, book: Book) -> Answer:
+    low, high = (
+        Measure(_COOLEST_C, "temperature"),
+        Measure(book.number("water_warm_c"), "temperature"),
+    )
+    return clarify(
+        "cool_tank", line("heat.ask_aim", aim=Measure(aim, "temperature"), low=low, high=high)
+    )
+
+
+def _is_volume(text: str | None, book: Book) -> bool:
+    """The text says how much water there is, whatever tank it stands in."""
+    try:
+        return text is not None and read_volume(text, measures=measures(book)).litres > 0
+    except CalcError:
+        return False
 
 
 def _as_told(question: Heat, book: Book) -> Fact:
@@ -71,35 +94,47 @@ def _as_told(question: Heat, book: Book) -> Fact:
 
 def _fine(celsius: float, book: Book) -> Answer:
     cold = celsius < book.number("water_cold_c")
-    word = "heat.cold" if cold else "heat.fine"
+    warm = celsius > book.number("water_warm_c")
+    word = "heat.cold" if cold else "heat.there" if warm else "heat.fine"
     return Answer(
         outcome="answer",
         intent="cool_tank",
         do=(line(word, temp=Measure(celsius, "temperature")),),
-        expect=(_oxygen(celsius),),
+        expect=_oxygen(celsius),
     )
 
 
-def _oxygen(celsius: float) -> Line:
-    held = oxygen_mg_per_l(temperature_c=max(0.0, min(celsius, 40.0)), altitude_m=0)
-    return line("heat.oxygen", temp=Measure(celsius, "temperature"), oxygen=Measure(held, "ph"))
+def _oxygen(celsius: float) -> tuple[Line, ...]:
+    """What water so warm holds; beyond the table nothing is said."""
+    try:
+        held = oxygen_mg_per_l(temperature_c=celsius, altitude_m=0)
+    except OutOfRange:
+        return ()
+    return (line("heat.oxygen", temp=Measure(celsius, "temperature"), oxygen=Measure(held, "ph")),)
 
 
 def _cool(ice: float, now: float, aim: float, stands: Stands) -> tuple[Line, ...]:
-    bottles = max(1, math.ceil(round(ice, 2)))
+    bottles = max(1, math.ceil(ice - _NEARLY))
     if ice > _MOST_SHARE * stands.litres.value:
-        return (line("heat.too_hot", temp=Measure(now, "temperature")), _oxygen(now))
+        return (line("heat.too_hot", temp=Measure(now, "temperature")), *_oxygen(now))
     return (
         line("heat.bottles" if bottles > 1 else "heat.bottle", count=bottles,
              need=Measure(ice, "ph"), to=Measure(aim, "temperature")),
-        _oxygen(now),
+        *_oxygen(now),
     )  # fmt: skip
+
+
+def _dry(tower: Tower | None, stands: Stands, book: Book) -> tuple[Line, ...]:
+    """No ice before water: at the pump line the roots dry first."""
+    if tower is None or stands.litres.value > pump_line_l(tower, book):
+        return ()
+    return (line("reading.below_line", mark=Measure(pump_line_l(tower, book), "water")),)
 
 
 def _lasts(tower: Tower | None, stands: Stands, book: Book) -> tuple[Line, ...]:
     """To the pump line at the thirst of a hot week."""
     use = use_of(tower, book) if tower and book.private else None
-    if tower is None or use is None:
+    if tower is None or use is None or stands.litres.value <= pump_line_l(tower, book):
         return ()
     line_l = pump_line_l(tower, book)
     factor = rule_fact("hot_thirst", "hot thirst", book).value
@@ -107,15 +142,19 @@ def _lasts(tower: Tower | None, stands: Stands, book: Book) -> tuple[Line, ...]:
         days_to_mark(level_l=stands.litres.value, mark_l=line_l, use_l_per_d=use.l_per_d * f)
         for f in (1.0, factor)
     )
-    on = book.local(book.now + timedelta(days=hot))
+    on = book.local(book.now + timedelta(days=max(0.0, hot - 1)))
     return (
         line("heat.lasts", days=Measure(hot, "ph"), normal=Measure(days, "ph"),
              factor=Measure(factor, "number"), day=Weekday(on)),
     )  # fmt: skip
 
 
-def _offers(tower: Tower | None) -> tuple[Offer, ...]:
+def _common() -> Line:
+    return line("heat.common", low=Measure(18.0, "temperature"), high=Measure(22.0, "temperature"))
+
+
+def _offers(question: Heat, tower: Tower | None) -> tuple[Offer, ...]:
     if tower is None or not tower.id:
         return ()
-    ask = TopUp(tower=tower.name)
+    ask = TopUp(tower=tower.name, level=question.level)
     return (Offer(label=line("button.what_to_add"), question=ask),)

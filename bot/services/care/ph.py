@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import Final
 
+from bot.errors import Refusal
 from bot.records.answer import (
     Amount,
     Answer,
@@ -21,6 +22,7 @@ from bot.records.answer import (
     Line,
     Measure,
     Offer,
+    Weekday,
     line,
 )
 from bot.records.book import Book
@@ -31,29 +33,37 @@ from bot.services.asking import Ask, clarify
 from bot.services.care.standing import Stands, stands_now
 from bot.services.choosing import chosen_tower, tower_or_none
 from bot.services.facts import computed, measures, tank_fact
-from bot.services.log.entries import mark, when
+from bot.services.log.entries import mark, when, who
 from calc.errors import Unreadable, within
-from calc.source import ALKALINITY_HIGH_MG_PER_L
+from calc.source import ALKALINITY_HIGH_MG_PER_L, hardness_class
 from calc.units import DROPS_PER_ML, read_number, read_ph, read_volume
 
-NOTE: Final = "pH-"  # how the log's notes of a correction begin
+_NOTE: Final = re.compile(r"pH-(?:down|up) \d")  # how the log's notes of a correction begin
 _ONE_DAY: Final = timedelta(hours=20)  # "tomorrow", at about the same hour
 _JUG_L: Final = 1.0
-_HARD_MG_PER_L: Final = 120.0
+_IN_LITRES_L: Final = 2.0
+_MOST_DROPS_PER_L: Final = 40  # 2 mL a litre: a strong buffer, or the wrong bottle (from memory)
+_LEAST_ML: Final = 0.1  # two drops: less is lost in the cap
+_SAID_BOTTLE: Final = re.compile(r"\b(?:of\s+)?(?:ph[\s-]*)?(?P<which>up|down)\b", re.IGNORECASE)
+# Nothing of these is ever dosed by the drop.
+_STRONG: Final = re.compile(
+    r"acid|bleach|vinegar|battery|muriatic|lemon|ammonia|lye|caustic|sulph?uric|nitric",
+    re.IGNORECASE,
+)
 _IN: Final = re.compile(
-    r"^(?P<n>.*?)\b(?:per|in|an?|for)\b\s*(?P<jug>.+)$|^(?P<m>.*?)/\s*(?P<jug2>.+)$"
+    r"^(?P<n>.*?)\b(?:per|in|an?|for)\b\s*(?P<jug>.+)$|^(?P<m>.*?)/\s*(?P<jug2>[^\d].*)$"
 )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Test:
-    """What the test says. down: it brought the pH down, else up."""
+    """What the test says. bottle: "down", "up", or "tested" where no pH was told."""
 
     drops: Fact
     jug: Fact
     per_ml: Fact
     stands: Stands
-    down: bool
+    bottle: str
 
     @property
     def full_ml(self) -> float:
@@ -112,18 +122,25 @@ def _leave_it(reading: float, book: Book) -> Answer:
 
 def _corrected(tower: Tower, book: Book) -> Entry | None:
     """The correction of the last day, if there was one."""
-    since = book.now - _ONE_DAY
-    mine = [e for e in book.entries(tower.name) if e.note.startswith(NOTE) and e.at > since]
+    today = book.local(book.now)
+    lines = [
+        e
+        for e in book.entries(tower.name)
+        if e.kind == "ph" and (e.at > book.now - _ONE_DAY or book.local(e.at) == today)
+    ]
+    mine = [e for e in lines if _NOTE.match(e.note)]
     return mine[-1] if mine else None
 
 
 def _once_a_day(last: Entry, book: Book) -> Answer:
-    again = book.local(last.at + _ONE_DAY)
+    again = max(book.local(last.at + _ONE_DAY), book.local(book.now) + timedelta(days=1))
+    said = line("ph.once", who=(who(last),), what=last.note, at=when(last.at, book),
+                day=Weekday(again))  # fmt: skip
     return Answer(
         outcome="answer",
         intent="ph_jug_test",
-        do=(line("ph.once", what=last.note, at=when(last.at, book), day=again),),
-        check=(line("ph.rebound"),),
+        do=(said,),
+        check=(line("ph.rebound"),) if "down" in last.note else (),
     )
 
 
@@ -145,6 +162,8 @@ def _middle(book: Book) -> float:
 
 
 def _test(question: Ph, reading: float | None, tower: Tower | None, book: Book) -> _Test:
+    if _STRONG.search(f"{question.drops} {question.jug or ''}"):
+        raise Refusal("no.acid", outcome="refuse")
     drops, jug = _drops(question, book)
     tank = tank_fact(question.tank, tower, book)
     assert tank is not None, "a tower, or the tank in the text"
@@ -159,8 +178,29 @@ def _test(question: Ph, reading: float | None, tower: Tower | None, book: Book) 
         jug=jug,
         per_ml=per_ml,
         stands=stands_now(question, tank, tower, book),
-        down=reading is None or reading > book.number("ph_high"),
+        bottle=_bottle(question, reading, book),
     )
+
+
+def _bottle(question: Ph, reading: float | None, book: Book) -> str:
+    """Which bottle brought it to the middle: as said, or by the reading before.
+
+    Raises
+    ------
+    Ask
+        What is said would drive the reading the other way.
+    """
+    words = _SAID_BOTTLE.search(question.drops or "")
+    said = words["which"].casefold() if words else None
+    if reading is None:
+        return said or "tested"
+    needed = "down" if reading > book.number("ph_high") else "up"
+    if said not in (None, needed):
+        bottle = (line(f"ph.bottle_{needed}"),)
+        raise Ask(
+            clarify("ph_unknown", line("ph.ask_bottle", ph=Measure(reading, "ph"), bottle=bottle))
+        )
+    return needed
 
 
 def _drops(question: Ph, book: Book) -> tuple[Fact, Fact]:
@@ -169,43 +209,49 @@ def _drops(question: Ph, book: Book) -> tuple[Fact, Fact]:
     split = _IN.match(text)
     if split is not None and jug is None:
         text, jug = split["n"] or split["m"] or "", split["jug"] or split["jug2"]
-    words = re.sub(r"\bdrops?\b", " ", text, flags=re.IGNORECASE)
+    words = _SAID_BOTTLE.sub(" ", re.sub(r"\bdrops?\b", " ", text, flags=re.IGNORECASE))
     try:
         count = read_number(words, wanted="drops", low=0.25, high=400, unit="drops")
     except Unreadable:
         raise Unreadable(text=(question.drops or "")[:60], wanted="drops") from None
-    litres = _JUG_L
-    if jug:
-        bare = jug if re.search(r"\d", jug) else f"1 {jug}"
-        litres = read_volume(bare, measures=measures(book)).litres
-        within(name="jug", value=litres, low=0.1, high=20, unit="L")
-    return Fact("drops", count, FromText()), Fact("jug", litres, FromText())
+    drops = Fact("drops", count, FromText())
+    if not jug:
+        return drops, Fact("jug", _JUG_L, FromTable("the jug test, common practice"))
+    bare = jug if re.search(r"\d", jug) else f"1 {jug}"
+    litres = read_volume(bare, measures=measures(book)).litres
+    within(name="jug", value=litres, low=0.1, high=20, unit="L")
+    return drops, Fact("jug", litres, FromText())
 
 
 def _dose(question: Ph, test: _Test, tower: Tower | None, book: Book) -> Answer:
+    if test.drops.value / test.jug.value > _MOST_DROPS_PER_L:
+        raise Ask(clarify("ph_unknown", line("ph.too_many")))
+    if test.full_ml < _LEAST_ML:
+        raise Ask(clarify("ph_unknown", line("ph.too_few")))
     inputs = (test.drops, test.jug, test.stands.litres, test.per_ml)
     full, first = test.full_ml, test.full_ml / 2
-    kind = "down" if test.down else "up"
+    kind = test.bottle
     minutes = Measure(book.number("read_after_minutes"), "minutes")
     bottle = line(f"ph.bottle_{kind}")
     do = (
         line(
             "ph.first" if tower else "ph.first_unnamed",
             tower=tower.name if tower else "",
-            first=Measure(first, "pour_ml"),
+            first=Measure(first, "pour_down"),
             bottle=(bottle,),
             minutes=minutes,
         ),
         line("ph.rest", low=Measure(book.number("ph_low"), "ph"),
              high=Measure(book.number("ph_high"), "ph")),
     )  # fmt: skip
+    unit = "water_l" if test.jug.value < _IN_LITRES_L else "water"  # one unit, so it can be redone
     why = line(
         "why.jug_test",
         drops=Measure(test.drops.value, "number"),
-        jug=Measure(test.jug.value, "water_l" if test.jug.value < 2 else "water"),
-        water=Measure(test.stands.litres.value, "water"),
+        jug=Measure(test.jug.value, unit),
+        water=Measure(test.stands.litres.value, unit),
         per=Measure(test.per_ml.value, "number"),
-        full=Measure(full, "pour_ml"),
+        full=Measure(full, "pour_down"),
     )
     return Answer(
         outcome="answer",
@@ -233,7 +279,8 @@ def _rebound(tower: Tower | None) -> tuple[Line, ...]:
     """Hard or alkaline water: the tower breathes its CO2 out and the pH climbs again."""
     if tower is None:
         return ()
-    hard = (tower.hardness_mg_per_l or 0) > _HARD_MG_PER_L
+    hardness = hardness_class(hardness_mg_per_l_caco3=tower.hardness_mg_per_l or 0.0)
+    hard = hardness in ("hard", "very_hard")
     alkaline = (tower.alkalinity_mg_per_l or 0) > ALKALINITY_HIGH_MG_PER_L
     return (line("ph.hard_rebound"),) if hard or alkaline else ()
 
@@ -246,26 +293,31 @@ def _log_it(question: Ph, tower: Tower | None, kind: str, first_ml: float) -> tu
 
 
 def _logged(question: Ph, tower: Tower, book: Book) -> Answer:
-    """What went in, in the log: it holds the next correction back for a day."""
-    kind, _, amount = (question.added or "").partition(" ")
+    """What went in, in the log: it holds the next correction back for a day. The test's other half
+    belongs to the same correction."""
+    kind, amount, *rest = (question.added or "").split()
     value = read_number(amount, wanted="drops", low=0, high=10_000, unit="mL")
-    said = line("ph.logged", what=(line(f"ph.bottle_{kind}"),), ml=Measure(value, "pour_ml"),
+    said = line("ph.logged", what=(line(f"ph.bottle_{kind}"),), ml=Measure(value, "pour_down"),
                 tower=tower.name)  # fmt: skip
+    bottle = "down" if kind == "tested" else kind
     entry = Entry(
         tower=tower.name,
         at=book.now,
         kind="ph",
         ph=_reading(question),
-        note=f"{NOTE}{kind} {value:.{1 if value < 10 else 0}f} mL",
+        note=f"pH-{bottle} {value:.{1 if value < 10 else 0}f} mL",
         by=book.member.name,
         recorded_at=book.now,
     )
     undo = Offer(label=line("button.undo"), question=Undo(entry=mark(book.now)))
+    other = Ph(tower=tower.name, added=f"{kind} {amount} rest")
+    again = () if rest else (Offer(label=line("button.other_half"), question=other),)
+    minutes = Measure(book.number("read_after_minutes"), "minutes")
     return Answer(
         outcome="answer",
         intent="log",
         do=(said,),
-        expect=(line("ph.tomorrow"),),
-        offers=(undo,),
+        expect=(line("ph.tomorrow", minutes=minutes),),
+        offers=(undo, *again),
         changes=(AddEntry(tower_id=tower.id, entry=entry),),
     )

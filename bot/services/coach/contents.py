@@ -8,7 +8,18 @@ from dataclasses import replace
 from typing import Final
 
 from bot.errors import Refusal
-from bot.records.answer import Amount, Answer, Fact, FromRecord, Line, Measure, Offer, line
+from bot.records.answer import (
+    Amount,
+    Answer,
+    Fact,
+    FromRecord,
+    FromTable,
+    FromText,
+    Line,
+    Measure,
+    Offer,
+    line,
+)
 from bot.records.book import Book
 from bot.records.changes import SetFeed
 from bot.records.facts import ELEMENTS, Feed, Part
@@ -25,12 +36,16 @@ _ORDER: Final = ("N", "P", "K", "Ca", "Mg", "S")
 _AS: Final = {"P2O5": "P", "K2O": "K", "CaO": "Ca", "MgO": "Mg", "SO3": "S"}
 # Hoagland & Arnon, Circular 347, 1950, solution 1 [mg/L]: a known full-strength solution.
 HOAGLAND_MG_PER_L: Final = {"N": 210, "P": 31, "K": 235, "Ca": 200, "Mg": 49, "S": 64}
-_NPK: Final = re.compile(r"^\s*(\d+(?:\.\d+)?)\s*-\s*(\d+(?:\.\d+)?)\s*-\s*(\d+(?:\.\d+)?)\b")
-_PAIR: Final = re.compile(
-    r"\b(P2O5|K2O|CaO|MgO|SO3|Ca|Mg|N|P|K|S)\s*[:=]?\s*(\d+(?:[.,]\d+)?)\s*%?", re.IGNORECASE
+_NPK: Final = re.compile(
+    r"(?:n-p-k\s*)?(\d+(?:\.\d+)?)\s*-\s*(\d+(?:\.\d+)?)\s*-\s*(\d+(?:\.\d+)?)(?!\S*-)",
+    re.IGNORECASE,
 )
-_REVERSED: Final = re.compile(
-    r"(\d+(?:[.,]\d+)?)\s*%?\s*(P2O5|K2O|CaO|MgO|SO3|Ca|Mg|N|P|K|S)\b", re.IGNORECASE
+_BETWEEN: Final = re.compile(r"[,;+]\s+|[;+]|\s+and\s+|,(?=\s*[A-Za-z])")
+_ELEMENT: Final = "|".join(sorted(ELEMENTS, key=len, reverse=True))
+_PAIR: Final = re.compile(
+    rf"(?:(?P<name>{_ELEMENT})\s*[:=]?\s*(?P<share>\d+(?:[.,]\d+)?)\s*%?"
+    rf"|(?P<share2>\d+(?:[.,]\d+)?)\s*%?\s*(?P<name2>{_ELEMENT}))",
+    re.IGNORECASE,
 )
 _WATER_KG: Final = 1.0
 _CLASH: Final = ("Ca", ("S", "P"))  # what falls out where undiluted parts meet
@@ -90,26 +105,30 @@ def _told(question: Contents, feed: Feed, book: Book) -> Answer:
 
 
 def read_label(text: str) -> tuple[tuple[str, float], ...]:
-    """ "4-18-38", "N 4, K2O 26, Ca 5", "15.5 % N" -> per cent by weight of each.
+    """ "4-18-38", "N 4, K2O 26, Ca 5", "15.5 % N, 19 % Ca" -> per cent by weight of each.
 
-    Three numbers with dashes are N, P2O5 and K2O, as labels print them.
+    Three numbers with dashes are N, P2O5 and K2O, as labels print them. All of it is read or none.
 
     Raises
     ------
     Unreadable, OutOfRange
     """
+    words = text.strip().rstrip(".")
     found: dict[str, float] = {}
-    rest = text
-    npk = _NPK.match(text)
+    npk = _NPK.match(words)
     if npk:
         values = (float(g) for g in npk.groups())
         found |= {n: v for n, v in zip(("N", "P2O5", "K2O"), values, strict=True) if v}
-        rest = text[npk.end() :]
-    pairs = [(n, v) for n, v in _PAIR.findall(rest)]
-    if not pairs:
-        pairs = [(n, v) for v, n in _REVERSED.findall(rest)]
+        words = words[npk.end() :].lstrip(" ,;+")
     names = {name.casefold(): name for name in ELEMENTS}
-    found |= {names[name.casefold()]: float(value.replace(",", ".")) for name, value in pairs}
+    for part in [p for p in _BETWEEN.split(words) if p.strip()]:
+        pair = _PAIR.fullmatch(part.strip())
+        if pair is None:
+            raise Unreadable(text=text[:60], wanted="label analysis")
+        name = names[(pair["name"] or pair["name2"]).casefold()]
+        if name in found:
+            raise Unreadable(text=text[:60], wanted="label analysis")
+        found[name] = float((pair["share"] or pair["share2"]).replace(",", "."))
     if not found:
         raise Unreadable(text=text[:60], wanted="label analysis")
     for name, share in found.items():
@@ -143,7 +162,11 @@ def _shown(question: Contents, feed: Feed, missing: Sequence[Part], book: Book) 
     found = in_tank(feed, strength)
     if not found:
         raise Refusal("no.label", outcome="refuse")
-    origin = computed(Fact("label", strength, FromRecord(feed.set_on)))
+    told = Fact("strength", strength, FromText() if question.strength else FromTable("the label"))
+    shares = (
+        Fact(f"{p.name} {n}", v, FromRecord(feed.set_on)) for p in feed.parts for n, v in p.label
+    )
+    origin = computed(told, *shares)
     rows = tuple(
         line("contents.row", name=name, value=Measure(mg, "number"), known=HOAGLAND_MG_PER_L[name])
         for name, mg in found.items()

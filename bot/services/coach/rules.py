@@ -210,7 +210,9 @@ def _read(typed: str, row: PolicyKey, book: Book) -> float:
     if len(items) == 1 and items[0].unit == "percent" and row.unit != "%":
         return items[0].number
     bare = typed.replace("%", " ") if row.unit == "%" else typed
-    value = read_number(bare, wanted="rule", low=-1e6, high=1e6, unit=row.unit) * _times(typed, row)
+    value = read_number(
+        bare, wanted="rule", low=-1e6, high=1e6, unit=row.unit, also=_HOURS
+    ) * _times(typed, row)
     if row.unit.startswith(("x ", "of the")) and value > max(row.high, 5) and value <= 500:
         value /= 100  # "60" of a label can only be per cent
     return value

@@ -44,7 +44,6 @@ def planting_of(row: Json) -> Planting:
         sown=date_of(row, "sown"),
         planted=date_of(row, "planted"),
         status=one_of(row, "status", str, STATUSES) or "growing",
-        reason=plain(get(row, "reason", str) or "")[:80],
     )
 
 
@@ -71,6 +70,7 @@ def supply_of(row: Json, now: datetime) -> Supply:
         left=left[0] or 0.0,
         unit=left[1],
         size=between(row, "size_ml", 0, 1e6),
+        week=between(row, "week", 0, 1e6),
         lead_days=_count(row, "lead_days"),
         at=time_of(at, "at") if at else now,
     )

@@ -26,7 +26,7 @@ from bot.services.levels import told_level
 from bot.services.log.entries import fed, when
 from bot.services.log.lasting import sudden
 from bot.services.log.use import pump_line_l
-from calc.bands import ec_trend, flag
+from calc.bands import ec_trend, flag, unit_slip
 from calc.errors import within
 from calc.units import read_conductivity, read_ph, read_temperature_c
 
@@ -47,6 +47,8 @@ def check(question: Check, book: Book) -> Answer:
         offer = Offer(label=line("button.write_down"), question=question, form="check")
         raise Ask(clarify("ec_ok", line("check_ask.what", tower=tower.name), offers=[offer]))
     ec = None if question.ec is None else ec_fact("ec", question.ec, book, question)
+    if ec is not None:
+        _same_unit(ec.value, tower, book)
     entry = Entry(
         tower=tower.name,
         at=book.now,
@@ -69,6 +71,19 @@ def check(question: Check, book: Book) -> Answer:
         check=(*_scale(question, book), line("reading.how_often"), *_whose(tower, book)),
         offers=_offers(question, tower, entry, book),
     )
+
+
+def _same_unit(ec: float, tower: Tower, book: Book) -> None:
+    """Ten times the last reading, or a tenth of it: another unit, most likely.
+
+    Raises
+    ------
+    Ask
+    """
+    last = [e.ec for e in book.entries(tower.name) if e.ec]
+    if last and unit_slip(new_ms_per_cm=ec, last_ms_per_cm=last[-1]):
+        asked = line("ask.unit_slip", ec=Measure(ec, "ec"), last=Measure(last[-1], "ec"))
+        raise Ask(clarify("bad_input", asked))
 
 
 def _scale(question: Check, book: Book) -> tuple[Line, ...]:

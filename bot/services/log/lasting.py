@@ -24,17 +24,18 @@ from bot.records.answer import (
     line,
 )
 from bot.records.book import Book
-from bot.records.facts import Tower
+from bot.records.facts import Entry, Tower
 from bot.records.questions import ChangeDue, Check, Forecast, Leak, Log
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower, tower_or_none
 from bot.services.facts import computed, measures, rule_fact, tank_fact
 from bot.services.log.entries import when
-from bot.services.log.use import SPREAD, change_due, use_of
+from bot.services.log.use import SPREAD, change_due, counted, use_of
+from bot.services.log.use import ChangeDue as Counted
 from bot.services.moments import read_past
 from bot.services.reminding.spoken import part_of_day
 from calc.refill import daily_use_l, days_to_mark
-from calc.units import Measures, read_number, read_volume
+from calc.units import Measures, read_duration_d, read_volume
 
 _LEAK: Final = 3.0  # times the normal day: common practice, no source
 _JUMP: Final = 1.5  # within a day, beyond what a hot day drinks
@@ -89,7 +90,7 @@ def _pace(question: Forecast, tower: Tower | None, book: Book) -> tuple[Fact, Fa
             read_volume(t, measures=mine).litres for t in (question.before, question.after)
         )
         added = read_volume(question.added, measures=mine).litres if question.added else 0.0
-        days = read_number(question.days, wanted="days", low=0.05, high=400, unit="d")
+        days = read_duration_d(question.days, bare="d", wanted="days", low=0.05, high=400)
         rate = daily_use_l(start_l=start, end_l=end, added_l=added, days_d=days)
         origin = computed(Fact("before", start, FromText()), Fact("after", end, FromText()))
         return Fact("use", rate, origin), Fact("level", end, FromText())
@@ -117,7 +118,12 @@ def _level_now(question: Forecast, rate: float, tower: Tower | None, book: Book)
     if known is None:
         raise Ask(clarify("refill_forecast", line("last.ask")))
     gone = (book.now - known.at) / _DAY * rate
-    return Fact("level", max(0.0, known.level_l - gone), FromRecord(book.local(known.at)))
+    read = Fact("last level", known.level_l, FromRecord(book.local(known.at)))
+    return Fact(
+        "level",
+        max(0.0, known.level_l - gone),
+        computed(read, Fact("drunk", gone, Learned(known.readings))),
+    )
 
 
 def _mark(question: Forecast, tower: Tower | None, book: Book) -> Fact:
@@ -191,7 +197,7 @@ def sudden(tower: Tower, level_l: float, book: Book) -> tuple[Line, ...]:
 def _hours(question: Leak) -> float:
     if question.hours is None:
         return 24.0
-    return read_number(question.hours, wanted="hours", low=0.1, high=24 * 60, unit="h")
+    return 24 * read_duration_d(question.hours, bare="h", wanted="hours", low=0.004, high=60)
 
 
 def _normal(question: Leak, tower: Tower | None, mine: Measures, book: Book) -> Fact:
@@ -216,71 +222,76 @@ def due(question: ChangeDue, book: Book) -> Answer:
     ------
     Ask, CalcError
     """
-    alone = question.since is not None and question.tank is not None
-    tower = tower_or_none(question, book) if alone else chosen_tower(question, book)
-    tank = tank_fact(question.tank, tower, book)
-    assert tank is not None, "a tower, or the tank in the text"
-    since, added = _since(question, tower, book)
+    found, added = _counted(question, book)
+    tower = tower_or_none(question, book)
     days = rule_fact("change_every_days", "days", book)
     tanks = rule_fact("change_after_tanks", "tanks", book)
-    latest = since + timedelta(days=days.value)
-    left = tanks.value * tank.value - added.value
-    use = use_of(tower, book) if tower else None
-    today = book.local(book.now)
-    by_water = today + timedelta(days=max(0.0, left) / use.l_per_d) if use and left > 0 else None
-    on = min(latest, by_water or latest) if left > 0 else today
-    inputs = computed(days, tanks, tank, added)
-    over = max(0, (today - on).days)
+    today, since = book.local(book.now), book.local(found.since.at)
+    overdue = max(0, (today - found.latest).days)
+    inputs = computed(days, tanks, added)
+    why = line(
+        "why.change_rule",
+        since=since,
+        days=Measure(days.value, "number"),
+        tanks=Measure(tanks.value, "number"),
+        added=Measure(added.value, "water"),
+    )
+    coachs = book.rule("change_every_days").set_on is not None
     return Answer(
         outcome="answer",
         intent="tank_change",
         amounts=(
-            Amount(name="until_due", value=max(0.0, left), unit="L", origin=inputs),
+            Amount(name="until_due", value=found.left_l, unit="L", origin=inputs),
             Amount(name="days_since", value=(today - since).days, unit="days", origin=inputs),
-            Amount(name="overdue", value=over, unit="days", origin=inputs),
+            Amount(name="overdue", value=overdue, unit="days", origin=inputs),
             Amount(name="added_total", value=added.value, unit="L", origin=added.origin),
         ),
-        days=(Dated(name="due_date", on=on, origin=inputs),),
-        do=(_due_said(on, today, latest, left, tower),),
-        why=(
-            line("why.change_rule", since=since, days=Measure(days.value, "number"),
-                 tanks=Measure(tanks.value, "number"), added=Measure(added.value, "water")),
-        ),
-        check=(line("change.common" if book.rule("change_every_days").set_on is None
-                    else "change.coach"),),
-        offers=_changed(tower, on, today),
-    )  # fmt: skip
+        days=(Dated(name="due_date", on=found.on, origin=inputs),),
+        do=(_due_said(found, today),),
+        why=(why,),
+        check=(line("change.coach" if coachs else "change.common"),),
+        offers=_changed(tower, found.on, today),
+    )
 
 
-def _since(question: ChangeDue, tower: Tower | None, book: Book) -> tuple[date, Fact]:
-    """The last full change, and what was topped up since."""
-    added = None
-    if question.added:
-        litres = read_volume(question.added, measures=measures(book)).litres
-        added = Fact("topped up", litres, FromText())
-    found = change_due(tower, book) if tower else None
+def _counted(question: ChangeDue, book: Book) -> tuple[Counted, Fact]:
+    """By the log, or by what is told: since when, with how much, of which tank."""
+    alone = question.since is not None and question.tank is not None
+    tower = tower_or_none(question, book) if alone else chosen_tower(question, book)
+    tank = tank_fact(question.tank, tower, book)
+    assert tank is not None, "a tower, or the tank in the text"
+    known = change_due(tower, book) if tower else None
+    if question.since is None and known is None:
+        raise Ask(clarify("tank_change", line("change.ask")))
+    if question.since is None and question.added is None and known is not None:
+        origin = computed(
+            Fact("topped up since", known.added_l, FromRecord(book.local(known.since.at)))
+        )
+        return known, Fact("topped up", known.added_l, origin)
+    at = known.since.at if known else book.now
     if question.since:
         at = read_past(question.since, now=book.now, zone=book.member.time_zone,
                        month_first=book.member.units == "us")  # fmt: skip
-        on = book.local(at)
-    elif found is not None:
-        on = book.local(found.since.at)
-    else:
-        raise Ask(clarify("tank_change", line("change.ask")))
-    if added is None:
-        lines = book.entries(tower.name) if tower else ()
-        total = sum(e.water_added_l or 0.0 for e in lines if book.local(e.at) > on)
-        added = Fact("topped up", total, FromRecord(on))
-    return on, added
+    lines = book.entries(tower.name) if tower else ()
+    logged = sum(e.water_added_l or 0.0 for e in lines if e.at > at)
+    added = Fact("topped up", logged, computed(Fact("logged", logged, FromRecord(book.local(at)))))
+    if question.added:
+        litres = read_volume(question.added, measures=measures(book)).litres
+        added = Fact("topped up", litres, FromText())
+    since = Entry(tower=tower.name if tower else "", at=at, kind="change")
+    use = use_of(tower, book) if tower else None
+    return counted(since, added.value, book.now, tank.value, use, book), added
 
 
-def _due_said(on: date, today: date, latest: date, left: float, tower: Tower | None) -> Line:
-    if on <= today:
-        return line("change.now", day=on)
-    if on < latest:
-        return line("change.by_water", day=Weekday(on), latest=Weekday(latest),
-                    left=Measure(left, "water"))  # fmt: skip
-    return line("change.by_days", day=Weekday(on), left=Measure(left, "water"))
+def _due_said(found: Counted, today: date) -> Line:
+    if found.on <= today:
+        return line("change.now", day=min(found.on, found.latest))
+    left = Measure(found.left_l, "water")
+    if found.on < found.latest:
+        return line(
+            "change.by_water", day=Weekday(found.on), latest=Weekday(found.latest), left=left
+        )
+    return line("change.by_days", day=Weekday(found.on), left=left)
 
 
 def _changed(tower: Tower | None, on: date, today: date) -> tuple[Offer, ...]:

@@ -9,10 +9,12 @@ from bot.records.answer import Answer, Line, Offer, line
 from bot.records.book import Book
 from bot.records.changes import EditTower, UndoEntry
 from bot.records.facts import Entry, Tower
-from bot.records.questions import History, Undo
+from bot.records.questions import History, Stock, Undo
 from bot.services.asking import Ask, clarify
+from bot.services.care.outage import over
 from bot.services.choosing import chosen_tower
-from bot.services.log.entries import SOWN, marked, said, when, who
+from bot.services.log.entries import SOWN, mark, marked, said, when, who
+from bot.services.plants.stock import stock
 from calc.errors import Unreadable
 from calc.units import read_number
 
@@ -28,6 +30,9 @@ def undo(question: Undo, book: Book) -> Answer:
     Ask
     """
     lines = marked(question.entry, book) if question.entry else _last(book)
+    told = max(book.supplies, key=lambda s: s.at, default=None) if not question.entry else None
+    if told is not None and (not lines or told.at > (lines[-1].recorded_at or lines[-1].at)):
+        return stock(Stock(item=told.item, undo=mark(told.at)), book)
     if not lines:
         raise Ask(Answer(outcome="refuse", intent="undo", do=(line("log.nothing_to_undo"),)))
     main = lines[-1]
@@ -43,11 +48,12 @@ def undo(question: Undo, book: Book) -> Answer:
     )  # fmt: skip
     first = line("log.undone", tower=main.tower, what=said(main, tower, book),
                  at=when(main.at, book))  # fmt: skip
+    silent = (line("outage.stay_off"),) if over(main) else ()
     return Answer(
         outcome="answer",
         intent="undo",
         do=(first,),
-        expect=last,
+        expect=(*last, *silent),
         changes=(*(UndoEntry(entry_id=e.id) for e in lines), *_unsown(main, tower)),
     )
 

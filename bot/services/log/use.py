@@ -104,9 +104,13 @@ def pump_line_l(tower: Tower, book: Book) -> float:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChangeDue:
-    """The day of the next full change, and the line it is counted from."""
+    """The day of the next full change; latest: by the days alone; left_l: of top-up until then;
+    added_l: topped up since the line that it is counted from."""
 
     on: date
+    latest: date
+    left_l: float
+    added_l: float
     since: Entry
 
 
@@ -118,10 +122,24 @@ def change_due(tower: Tower, book: Book) -> ChangeDue | None:
     since = changes[-1] if changes else (lines[0] if lines else None)
     if since is None:
         return None
-    latest = since.at + timedelta(days=book.number("change_every_days"))
     added = sum(e.water_added_l or 0.0 for e in lines if e.at > since.at)
-    left = book.number("change_after_tanks") * tower.tank_l - added
-    use = use_of(tower, book)
     filled = max((e.at for e in lines if e.water_added_l), default=since.at)
+    return counted(since, added, filled, tower.tank_l, use_of(tower, book), book)
+
+
+def counted(
+    since: Entry, added_l: float, filled: datetime, tank_l: float, use: Use | None, book: Book
+) -> ChangeDue:
+    """filled: the last top-up; what was drunk since will be topped up too."""
+    latest = since.at + timedelta(days=book.number("change_every_days"))
+    left = book.number("change_after_tanks") * tank_l - added_l
     by_tanks = filled + timedelta(days=max(0.0, left) / use.l_per_d) if use else latest
-    return ChangeDue(on=book.local(max(min(latest, by_tanks), book.now)), since=since)
+    if left <= 0:
+        by_tanks = book.now
+    return ChangeDue(
+        on=book.local(max(min(latest, by_tanks), book.now)),
+        latest=book.local(latest),
+        left_l=max(0.0, left),
+        added_l=added_l,
+        since=since,
+    )

@@ -134,7 +134,7 @@ def _supply(one: Supply, zone: ZoneInfo) -> dict[str, Any]:
     """In the keys of the exchange form; a full one's size in the unit of what is left."""
     left: dict[str, float | None] = {"left_ml": None, "left_g": None, "left_count": None}
     left[{"mL": "left_ml", "g": "left_g"}.get(one.unit, "left_count")] = one.left
-    told = {"size_ml": one.size, "lead_days": one.lead_days}
+    told = {"size_ml": one.size, "week": one.week, "lead_days": one.lead_days}
     return {"item": one.item, **left, **told, "at": one.at.astimezone(zone).isoformat()}
 
 

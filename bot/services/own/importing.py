@@ -24,7 +24,7 @@ from bot.records.changes import (
     SetMember,
     SetSupply,
 )
-from bot.records.facts import Entry, Member, Planting, Tower
+from bot.records.facts import MOST_PORTS, Entry, Member, Planting, Tower
 from bot.records.questions import Import
 from bot.services import exchange
 from bot.services.exchange import BadRecords
@@ -95,7 +95,7 @@ def _from_json(text: str, book: Book) -> tuple[list[Trouble], Book]:
         told = exchange.book(data, now=book.now) if not troubles else book
     except BadRecords as error:
         troubles.append(("file", str(error)[:120]))
-    troubles += _untrue(replace(told, now=book.now))
+    troubles += _untrue(replace(told, now=book.now), book)
     return troubles, replace(told, member=_settled(told, data.get("member"), book))
 
 
@@ -113,7 +113,7 @@ def _settled(told: Book, given: object, book: Book) -> Member:
     return replace(book.member, **values)
 
 
-def _untrue(told: Book) -> list[Trouble]:
+def _untrue(told: Book, book: Book) -> list[Trouble]:
     """Lines and towers that cannot be: in the future, over the line, a pump line above the tank."""
     troubles: list[Trouble] = []
     for number, tower in enumerate((*told.towers, *told.packed), 1):
@@ -134,7 +134,34 @@ def _untrue(told: Book) -> list[Trouble]:
         if of is not None and since and level > of.tank_l * _OVER:
             said = f"level_l: {level:.1f} L is more than the tank's {of.tank_l:.1f} L"
             troubles.append((f"log {number}", said))
+    here = {t.name.casefold(): t for t in (*book.towers, *book.packed)}
+    return troubles + _unplanted(told, {**towers, **here})
+
+
+def _unplanted(told: Book, towers: dict[str, Tower]) -> list[Trouble]:
+    """Plugs in no port of their tower, days and supplies that are still to come."""
+    troubles: list[Trouble] = []
+    today = told.local(told.now + _SLACK)
+    for number, one in enumerate(told.plantings, 1):
+        of = towers.get(one.tower.casefold())
+        said = None
+        if of is None:
+            said = f"tower: {one.tower[:40]!r} is none of yours"
+        elif one.status == "growing" and not _has_port(of, one):
+            said = f"port: {of.name} has no L{one.level}P{one.port}"
+        elif any(day is not None and day > today for day in (one.sown, one.planted)):
+            said = "planted: that day is still to come"
+        if said:
+            troubles.append((f"plantings {number}", said))
+    for number, supply in enumerate(told.supplies, 1):
+        if supply.at > told.now + _SLACK:
+            troubles.append((f"stock {number}", f"at: {supply.at.isoformat()} is in the future"))
     return troubles
+
+
+def _has_port(tower: Tower, one: Planting) -> bool:
+    levels, ports = tower.levels or MOST_PORTS, tower.ports_per_level or MOST_PORTS
+    return one.level <= levels and one.port <= ports
 
 
 def _from_csv(text: str, book: Book) -> tuple[list[Trouble], Book]:
@@ -163,7 +190,7 @@ def _from_csv(text: str, book: Book) -> tuple[list[Trouble], Book]:
     me = {"name": book.member.name}
     records = {"member": me, "log": entries}
     found = exchange.book(records, now=book.now) if not troubles else book
-    troubles += _untrue(replace(found, towers=book.towers, packed=book.packed))
+    troubles += _untrue(replace(found, towers=book.towers, packed=book.packed), book)
     return troubles, replace(found, member=book.member)
 
 
@@ -183,7 +210,9 @@ def _row(row: dict[str, str | None], zone: ZoneInfo) -> dict[str, object]:
     aware = moment if moment.tzinfo else moment.replace(tzinfo=zone)
     amounts = [_amount(part) for part in cells.get("amounts", "").split(";") if part.strip()]
     text = {key: cells.get(key, "") for key in ("tower", "kind", "note", "by")}
-    return {**text, **numbers, "at": aware.isoformat(), "amounts": amounts}
+    picked = [_picked(part) for part in cells.get("picked", "").split(";") if part.strip()]
+    told = {"at": aware.isoformat(), "amounts": amounts, "picked": picked}
+    return {**text, **numbers, **told}
 
 
 def _unquoted(cell: str) -> str:
@@ -206,6 +235,17 @@ def _amount(text: str) -> dict[str, object]:
     if not name or value is None:
         raise BadRecords(f"amounts: {text[:40]!r} is no part with its amount")
     return {"name": name, "ml": value}
+
+
+def _picked(text: str) -> dict[str, object]:
+    """ "basil 142 g", "romaine 3" """
+    words = text.strip()
+    weighed = words.endswith(" g")
+    name, _, amount = words.removesuffix(" g").rpartition(" ")
+    value = _number("picked", amount)
+    if not name or value is None:
+        raise BadRecords(f"picked: {text[:40]!r} is no crop with its weight or count")
+    return {"crop": name, "g" if weighed else "count": value}
 
 
 def _added(told: Book, book: Book) -> Answer:
@@ -271,13 +311,18 @@ def _plantings(tower_id: int, tower: Tower, told: Book, book: Book) -> list[Chan
 
 
 def _place_of(one: Planting) -> tuple[object, ...]:
-    return (one.level, one.port, one.crop.casefold(), one.planted, one.status)
+    return (one.level, one.port, one.crop.casefold(), one.planted)
 
 
 def _supplies(told: Book, book: Book) -> list[Change]:
     """What is not told of here yet."""
-    known = {one.item for one in book.supplies}
-    return [SetSupply(supply=one) for one in told.supplies if one.item not in known]
+    known = {one.item.casefold() for one in book.supplies}
+    new: list[Change] = []
+    for one in told.supplies:
+        if one.item.casefold() not in known:
+            known.add(one.item.casefold())
+            new.append(SetSupply(supply=one))
+    return new
 
 
 def _new_lines(told: Book, book: Book) -> tuple[Entry, ...]:
@@ -294,7 +339,7 @@ def _new_lines(told: Book, book: Book) -> tuple[Entry, ...]:
 
 def _same(entry: Entry) -> tuple[object, ...]:
     return (entry.tower.casefold(), entry.at, entry.kind, entry.level_l, entry.ec, entry.ph,
-            entry.water_added_l, entry.amounts)  # fmt: skip
+            entry.water_added_l, entry.amounts, entry.picked)  # fmt: skip
 
 
 def _settings(told: Book, book: Book) -> list[SetMember]:

@@ -6,7 +6,17 @@ import re
 from collections import Counter
 from typing import Final
 
-from bot.records.answer import Amount, Answer, Fact, FromText, Line, Measure, Offer, line
+from bot.records.answer import (
+    Amount,
+    Answer,
+    Fact,
+    FromTable,
+    FromText,
+    Line,
+    Measure,
+    Offer,
+    line,
+)
 from bot.records.book import Book
 from bot.records.questions import Cost, Plugs, Shares
 from bot.services.asking import Ask, clarify
@@ -14,11 +24,19 @@ from bot.services.facts import computed
 from bot.services.plants.crops import known_crop
 from calc.cost import cost_per_head, shares_minor, with_spare_n
 from calc.errors import Unreadable
+from calc.tables import Crop
 from calc.units import read_number
 
 # Currencies whose smallest coin is the whole: ISO 4217, exponent 0.
 _WHOLE: Final = frozenset("BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF".split())
-_MONEY: Final = re.compile(r"\d+(?:[.,]\d{1,2})?")
+_MONEY: Final = re.compile(
+    r"[^\w\d.,-]*\s*(?P<whole>\d{1,3}(?:[ ,']\d{3})+|\d+)"
+    r"(?:[.,](?P<part>\d{1,2}))?\s*[^\d.,-]{0,12}"
+)
+_THOUSANDS: Final = re.compile(r"\d\s*(?:k|m|thousand|million)\b", re.IGNORECASE)
+_MOST_DIGITS: Final = 9
+_SEEDLING_D: Final = (14.0, 21.0)  # leafy greens: common practice, no source
+_NAME: Final = re.compile(r"^[^\d$€£¥-]*")  # "electric 7": what it was for
 _MOST_SHARES: Final = 500
 
 
@@ -42,16 +60,22 @@ def plugs(question: Plugs, book: Book) -> Answer:
         else (crop.plants_per_plug if crop else 1)
     )
     ready = with_spare_n(people_n=people, each_n=each, spare_fraction=spare)
-    origin = computed(Fact("people", people, FromText()), Fact("each", each, FromText()))
+    origin = computed(
+        Fact("people", people, FromText()),
+        Fact("each", each, FromText()),
+        Fact("spare", spare, FromText() if question.spare else FromTable("none was told")),
+    )
+    seeds_from = FromText() if question.seeds else FromTable("calc/data/crops.csv")
+    with_seeds = computed(*origin.inputs, Fact("seeds a plug", seeds_each, seeds_from))
     return Answer(
         outcome="answer",
         intent="group_event",
         amounts=(
             Amount(name="plugs", value=ready, unit="plugs", origin=origin),
-            Amount(name="seeds", value=ready * seeds_each, unit="seeds", origin=origin),
+            Amount(name="seeds", value=ready * seeds_each, unit="seeds", origin=with_seeds),
         ),
         do=(line("group.plugs", plugs=ready, seeds=ready * seeds_each),),
-        expect=(line("group.after"),),
+        expect=_after(crop, seeds_each),
         why=(
             line("why.plugs", people=people, each=each, spare=Measure(spare, "percent_whole"),
                  seeds=seeds_each),
@@ -60,7 +84,16 @@ def plugs(question: Plugs, book: Book) -> Answer:
     )  # fmt: skip
 
 
+def _after(crop: Crop | None, seeds_each: int) -> tuple[Line, ...]:
+    """What everybody does next, by the crop's own age where one was named."""
+    low, high = crop.seedling_d if crop else _SEEDLING_D
+    word = "group.after_thin" if seeds_each > 1 else "group.after"
+    return (line(word, low=round(low), high=round(high)),)
+
+
 def _whole(text: str, name: str, low: int, high: int) -> int:
+    if re.search(r"-\s*\d", text):
+        raise Unreadable(text=text[:40], wanted=name)
     bare = re.sub(r"[^\d.,]+", " ", text).strip()
     value = read_number(bare or text, wanted=name, low=low, high=high, unit="")
     if value != int(value):
@@ -103,7 +136,9 @@ def shares(question: Shares, book: Book) -> Answer:
     ]
     if question.mine:
         mine = _whole(question.mine, "shares of mine", 0, _MOST_SHARES)
-        rest = max(0, sum(parts) - mine)
+        rest = sum(parts) - mine
+        if rest < 0:
+            raise Unreadable(text=question.mine[:40], wanted="shares of mine")
         owe = shares_minor(total_minor_n=total, shares_n=[mine, rest])[0]
         do.append(line("group.owe", mine=mine, owe=_shown(owe, coin)))
         amounts.append(
@@ -118,20 +153,27 @@ def shares(question: Shares, book: Book) -> Answer:
     )
 
 
-def _money(text: str, coin: int) -> int:
-    """ "$124.50" -> 12450 of the smallest coin."""
-    found = _MONEY.findall(text.replace(" ", ""))
-    if len(found) != 1 or re.search(r"\d[.,]\d{3,}", text):
-        raise Unreadable(text=text[:40], wanted="price")
-    whole, _, part = found[0].replace(",", ".").partition(".")
-    minor = int(whole) * coin + (int(part.ljust(2, "0")) if coin == 100 and part else 0)
-    return int(read_number(str(minor), wanted="price", low=0, high=10**11, unit=""))
+def _money(text: str, coin: int, wanted: str = "bill") -> int:
+    """ "$1,234.50" -> 123450 of the smallest coin.
+
+    Raises
+    ------
+    Unreadable
+    """
+    found = _MONEY.fullmatch(text.strip())
+    if found is None or _THOUSANDS.search(text):
+        raise Unreadable(text=text[:40], wanted=wanted)
+    whole = re.sub(r"[ ,']", "", found["whole"])
+    part = found["part"] or ""
+    if len(whole) > _MOST_DIGITS or (part and coin == 1):
+        raise Unreadable(text=text[:40], wanted=wanted)
+    return int(whole) * coin + (int(part.ljust(2, "0")) if part else 0)
 
 
 def _parts(text: str) -> list[int]:
     """ "11" shares of one each, or each person's: "2, 2, 1, 6"."""
     numbers = [int(n) for n in re.findall(r"\d+", text)]
-    if not numbers or re.search(r"\d[.]\d", text) or len(numbers) > _MOST_SHARES:
+    if not numbers or re.search(r"\d[.]\d|-\s*\d", text) or len(numbers) > _MOST_SHARES:
         raise Unreadable(text=text[:40], wanted="shares")
     if len(numbers) == 1:
         if not 1 <= numbers[0] <= _MOST_SHARES:
@@ -168,9 +210,11 @@ def cost(question: Cost, book: Book) -> Answer:
     """
     if question.costs is None or question.heads is None:
         raise Ask(clarify("cost", line("cost.ask")))
-    each = [float(n.replace(",", ".")) for n in _MONEY.findall(question.costs)]
+    parts = [p for p in re.split(r"\s*(?:\+|;|&|\band\b|,\s)\s*", question.costs) if p.strip()]
+    coin = 1 if book.member.currency in _WHOLE else 100
+    each = [_money(_NAME.sub("", part), coin, "cost") / coin for part in parts]
     if not each:
-        raise Unreadable(text=question.costs[:40], wanted="price")
+        raise Unreadable(text=question.costs[:40], wanted="cost")
     heads = _whole(question.heads, "heads", 1, 100_000)
     per = cost_per_head(running_costs_any=each, heads_n=heads)
     origin = computed(Fact("costs", sum(each), FromText()), Fact("heads", heads, FromText()))

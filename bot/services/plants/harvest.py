@@ -14,11 +14,11 @@ from bot.records.facts import Entry, Picked, Tower
 from bot.records.questions import Harvest, Undo
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower
-from bot.services.log.entries import mark, picked_said
+from bot.services.log.entries import mark, picked_said, when
 from bot.services.moments import read_past
 from bot.services.plants.places import port_names, read_ports, standing_in
 from bot.text import plain
-from calc.errors import Unreadable, within
+from calc.errors import Unreadable
 from calc.units import Quantity, scan, to_si
 
 _PIECES: Final = frozenset(
@@ -28,7 +28,9 @@ _FILLER: Final = frozenset(
     ("of", "and", "the", "a", "an", "some", "my", "log", "harvest", "harvested", "picked", "i",
      "we", "got", "cut", "from", ",", ";", "+", "&", ".")
 )  # fmt: skip
+_LEAST_G: Final = 0.1
 _MOST_G: Final = 50_000.0
+_MOST_PIECES: Final = 5_000
 _MOST: Final = 20
 _LONGEST_CROP: Final = 40
 
@@ -50,7 +52,8 @@ def harvest(question: Harvest, book: Book) -> Answer:
                   recorded_at=book.now, picked=picked)  # fmt: skip
     change, emptied = _change(question, entry, tower, book)
     grams = sum(one.g or 0.0 for one in picked)
-    said = line("harvest.logged", tower=tower.name, what=picked_said(picked))
+    word = "harvest.logged_at" if question.at else "harvest.logged"
+    said = line(word, tower=tower.name, what=picked_said(picked), at=when(at, book))
     undo = Offer(label=line("button.undo"), question=Undo(entry=mark(book.now)))
     return Answer(
         outcome="answer",
@@ -101,20 +104,28 @@ def _sums(grams: float, picked: Sequence[Picked], tower: Tower, book: Book) -> t
 
 
 def read_harvest(text: str) -> tuple[Picked, ...]:
-    """ "340 g lettuce and 5 oz basil, 3 heads romaine", "lettuce 240 g" -> each crop with its sum.
+    """ "340 g lettuce and 5 oz basil", "1 lb 3 oz kale", "lettuce 240 g" -> each crop, one by one.
+
+    Weights with no crop between them are of the next that is named.
 
     Raises
     ------
     Unreadable
-    OutOfRange
-        More than one tower bears.
     """
     parts = _parts(text)
-    if not parts or len(parts) > _MOST:
+    if not parts or len(parts) > _MOST or re.search(r"-\s*\d", text):
         raise Unreadable(text=text[:60], wanted="harvest")
     found: list[Picked] = []
+    before = 0.0
     for quantity, words in parts:
-        found.append(_picked(quantity, words, text))
+        crop = _crop(words)
+        if not crop and quantity.kind == "mass":
+            before += to_si(quantity.number, quantity.unit)
+            continue
+        found.append(_picked(quantity, crop, before, text))
+        before = 0.0
+    if before or not found:
+        raise Unreadable(text=text[:60], wanted="harvest")
     return tuple(found)
 
 
@@ -135,16 +146,22 @@ def _parts(text: str) -> list[tuple[Quantity, list[str]]]:
     return found
 
 
-def _picked(quantity: Quantity, words: list[str], text: str) -> Picked:
+def _crop(words: list[str]) -> str:
     kept = [w for w in words if w.casefold() not in _FILLER | _PIECES and re.search(r"\w", w)]
-    crop = plain(" ".join(kept)).strip(" .,")[:_LONGEST_CROP]
+    return plain(" ".join(kept)).strip(" .,")[:_LONGEST_CROP]
+
+
+def _picked(quantity: Quantity, crop: str, before_g: float, text: str) -> Picked:
     if not crop:
         raise Unreadable(text=text[:60], wanted="harvest")
     if quantity.kind == "mass":
-        grams = to_si(quantity.number, quantity.unit)
-        within(name="harvest", value=grams, low=0.1, high=_MOST_G, unit="g")
+        grams = before_g + to_si(quantity.number, quantity.unit)
+        if not _LEAST_G <= grams <= _MOST_G:
+            raise Unreadable(text=text[:60], wanted="harvest")
         return Picked(crop=crop, g=grams)
-    if quantity.kind == "number" and not quantity.unit:
-        count = within(name="harvest", value=quantity.number, low=1, high=5000, unit="pieces")
-        return Picked(crop=crop, count=round(count))
-    raise Unreadable(text=text[:60], wanted="harvest")
+    count = quantity.number
+    if quantity.kind != "number" or quantity.unit or before_g or count != int(count):
+        raise Unreadable(text=text[:60], wanted="harvest")
+    if not 1 <= count <= _MOST_PIECES:
+        raise Unreadable(text=text[:60], wanted="harvest")
+    return Picked(crop=crop, count=round(count))

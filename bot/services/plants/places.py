@@ -8,7 +8,7 @@ from typing import Final
 
 from bot.errors import Refusal
 from bot.records.book import Book
-from bot.records.facts import Planting, Tower
+from bot.records.facts import MOST_PORTS, Planting, Tower
 from calc.errors import Unreadable
 
 Port = tuple[int, int]  # level, from the lowest up, and port
@@ -20,7 +20,6 @@ _PORT: Final = re.compile(_ONE, re.IGNORECASE)
 _LEVEL: Final = re.compile(r"\bl(?:evel|vl)?\s*(\d{1,2})\b(?!\s*[-,/. ]?\s*p)", re.IGNORECASE)
 _JOINING: Final = re.compile(r"\b(?:and|in|ports?|at|the|all|of)\b|[,;&+]", re.IGNORECASE)
 _MOST: Final = 20  # levels, and ports of a level, where nothing is known of a tower
-MOST_PORTS: Final = 100
 
 
 def read_ports(text: str, tower: Tower) -> tuple[Port, ...]:
@@ -33,7 +32,9 @@ def read_ports(text: str, tower: Tower) -> tuple[Port, ...]:
         A port that this tower does not have.
     """
     words = text.strip()
-    if words.casefold() in ("all", "every", "everything", "all ports"):
+    if is_all(words):
+        if not ports_of(tower):
+            raise Refusal("no.ports_unknown", tower=tower.name)
         return tuple(ports_of(tower))
     found: list[Port] = []
     rest = words
@@ -53,6 +54,11 @@ def read_ports(text: str, tower: Tower) -> tuple[Port, ...]:
     return tuple(dict.fromkeys(_there(port, tower) for port in found))
 
 
+def is_all(text: str) -> bool:
+    """ "all", "everything" """
+    return text.casefold().strip() in ("all", "every", "everything", "all ports", "the lot")
+
+
 def _pair(groups: tuple[str | None, ...]) -> Port:
     level, port = [int(g) for g in groups if g is not None]
     return level, port
@@ -68,13 +74,9 @@ def _between(first: Port, last: Port, tower: Tower) -> list[Port]:
 def _there(port: Port, tower: Tower) -> Port:
     levels, ports = tower.levels or _MOST, tower.ports_per_level or _MOST
     if not (1 <= port[0] <= levels and 1 <= port[1] <= ports):
-        raise Refusal(
-            "no.port",
-            port=port_name(port),
-            tower=tower.name,
-            levels=levels,
-            ports=ports,
-        )
+        if not ports_of(tower):
+            raise Refusal("no.port_far", port=port_name(port))
+        raise Refusal("no.port", port=port_name(port), tower=tower.name, levels=levels, ports=ports)
     return port
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
@@ -41,7 +42,7 @@ from calc.growing import (
     seeds_to_sow_n,
 )
 from calc.tables import Columns, Crop
-from calc.units import read_number, read_temperature_c
+from calc.units import read_duration_d, read_number, read_temperature_c
 
 _ROOM_C: Final = 20.0  # 68 F: what most sow in, where nothing was said
 _POOR: Final = 0.6  # below it a better warmth is named
@@ -66,6 +67,8 @@ def plan(question: Plan, book: Book) -> Answer:
     Ask, CalcError
     """
     crop = known_crop(question.crop) if question.crop else None
+    if question.crop and crop is None and not (question.germination or question.days):
+        raise Unreadable(text=question.crop[:40], wanted="crop")
     if question.per_week is None and question.by is None:
         offer = Offer(label=line("button.write_down"), question=question, form="plan")
         raise Ask(clarify("succession", line("plan.ask"), offers=[offer]))
@@ -78,35 +81,38 @@ def plan(question: Plan, book: Book) -> Answer:
 
 
 def _each_week(question: Plan, crop: Crop | None, book: Book) -> Answer:
-    wanted = read_number(
-        _bare(question.per_week or ""), wanted="heads a week", low=0.1, high=1000, unit=""
-    )
+    text = question.per_week or ""
+    wanted = read_number(_bare(text), wanted="heads a week", low=0.1, high=1000, unit="")
     rate = _germination(question, crop, book)
-    plants = Fact("wanted", wanted, FromText())
-    inputs = computed(plants, rate.share)
+    plants = _plants(wanted, text, crop)
     seeds = seeds_to_sow_n(
         plants_n=plants.value, germination_fraction=rate.share.value, survival_fraction=1.0
     )
-    ports = _ports(question, crop, wanted, book)
+    whole = crop is None or crop.whole
+    ports = _ports(question, crop, plants)
     sow = line(
-        "plan.weekly" if crop is None or crop.whole else "plan.weekly_cut",
+        "plan.weekly" if whole else "plan.once",
         count=seeds,
         crop=(line("button.tower", name=crop.called),) if crop else (line("plan.crop"),),
         share=Measure(rate.share.value, "percent_whole"),
-        wanted=Measure(wanted, "number"),
+        plants=Measure(plants.value, "number"),
     )
+    unit = "per week" if whole else "seeds"
+    amounts = [Amount(name="seeds", value=seeds, unit=unit, origin=computed(plants, rate.share))]
+    if ports is not None:
+        amounts.append(Amount(name="ports", value=ports.value, unit="ports", origin=ports.origin))
     return Answer(
         outcome="answer",
         intent="succession",
-        amounts=(
-            Amount(name="seeds", value=seeds, unit="per week", origin=inputs),
-            *(() if ports is None else (
-                Amount(name="ports", value=ports, unit="ports", origin=inputs),)),
-        ),
+        amounts=tuple(amounts),
         do=(sow, *_room(question, ports, book)),
-        expect=(*_cooler(rate, crop, question, plants.value), *_with_others(question, crop, book)),
+        expect=(
+            *_then(crop),
+            *_cooler(rate, crop, question, plants.value),
+            *_with_others(question, crop, book),
+        ),
         check=(*rate.notes, *_table(crop), line("plan.spare")),
-    )  # fmt: skip
+    )
 
 
 def _bare(text: str) -> str:
@@ -116,11 +122,31 @@ def _bare(text: str) -> str:
     )
 
 
+def _plants(wanted: float, text: str, crop: Crop | None) -> Fact:
+    """A head or plant is one; bunches come from fewer plants again and again (C21)."""
+    if crop is None or crop.whole or "bunch" not in text.casefold():
+        return Fact("plants", wanted, FromText())
+    count = ports_for_cutting_n(bunches_per_week_n=wanted, cuts_per_week_n=_CUTS_A_WEEK)
+    cuts = Fact("cuts a week", _CUTS_A_WEEK, FromTable("common practice"))
+    return Fact("plants", count, computed(Fact("bunches", wanted, FromText()), cuts))
+
+
+def _then(crop: Crop | None) -> tuple[Line, ...]:
+    """How long after each sowing they move in, and are cut."""
+    if crop is None:
+        return ()
+    seedling, port = _half_up(_middle(crop.seedling_d)), _half_up(_middle(crop.port_d))
+    return (line("plan.then", seedling=round(seedling), port=round(port)),)
+
+
 def _germination(question: Plan, crop: Crop | None, book: Book) -> _Rate:
     """The person's own seed test, else the table at the warmth they sow in."""
     if question.germination:
         return _Rate(share=Fact("germination", _share(question.germination), FromText()))
-    if crop is None or not crop.germination_percent:
+    if crop is None:
+        offer = Offer(label=line("button.write_down"), question=question, form="plan")
+        raise Ask(clarify("succession", line("plan.ask_crop"), offers=[offer]))
+    if not crop.germination_percent:
         raise Ask(clarify("succession", line("plan.ask_germination")))
     us = book.member.units == "us"
     told = read_temperature_c(question.warmth, fahrenheit=us) if question.warmth else None
@@ -152,7 +178,7 @@ def _share(text: str) -> float:
             raise Unreadable(text=text[:40], wanted="germination")
         return up / sown
     value = read_number(text.replace("%", " "), wanted="germination", low=0.01, high=100, unit="%")
-    return value / 100 if value > 1 else value
+    return value / 100 if value > 1 or "%" in text else value
 
 
 def _nearest(columns: Columns, warmth: float) -> float:
@@ -191,30 +217,36 @@ def _cooler(rate: _Rate, crop: Crop | None, question: Plan, plants: float) -> tu
     )
 
 
-def _ports(question: Plan, crop: Crop | None, wanted: float, book: Book) -> int | None:
-    """Ports that this harvest fills."""
+def _ports(question: Plan, crop: Crop | None, plants: Fact) -> Fact | None:
+    """Ports that this fills: whole heads by the weeks each stands there, cut plants one by one."""
+    if crop is not None and not crop.whole:
+        each = Fact("ports a plant", crop.ports, FromTable("calc/data/crops.csv"))
+        return Fact("ports", math.ceil(plants.value) * crop.ports, computed(plants, each))
     if question.days:
-        days = _days(question.days)
-        return ports_for_heads_n(heads_per_week_n=wanted, port_d=days)
-    if crop is None:
+        days = Fact("days in port", _days(question.days), FromText())
+    elif crop is not None:
+        days = Fact("days in port", _middle(crop.port_d), FromTable("calc/data/crops.csv"))
+    else:
         return None
-    if not crop.whole:
-        return ports_for_cutting_n(bunches_per_week_n=wanted, cuts_per_week_n=_CUTS_A_WEEK)
-    return ports_for_heads_n(heads_per_week_n=wanted, port_d=_middle(crop.port_d))
+    count = ports_for_heads_n(heads_per_week_n=plants.value, port_d=days.value)
+    return Fact("ports", count * (crop.ports if crop else 1), computed(plants, days))
 
 
-def _room(question: Plan, ports: int | None, book: Book) -> tuple[Line, ...]:
+def _room(question: Plan, ports: Fact | None, book: Book) -> tuple[Line, ...]:
     """The ports it takes, of those that the tower has."""
     if ports is None:
         return ()
+    count = round(ports.value)
     tower = tower_or_none(question, book) if book.private else None
     if tower is None or not ports_of(tower):
-        return (line("plan.ports", count=ports),)
+        return (line("plan.ports", count=count),)
     every = len(ports_of(tower))
+    if count > every:
+        return (line("plan.ports_over", count=count, every=every, tower=tower.name),)
     if not book.growing(tower.name):  # what stands there was never told
-        return (line("plan.ports_all", count=ports, every=every, tower=tower.name),)
+        return (line("plan.ports_all", count=count, every=every, tower=tower.name),)
     free = len(empty_ports(tower, book))
-    return (line("plan.ports_of", count=ports, every=every, tower=tower.name, free=free),)
+    return (line("plan.ports_of", count=count, every=every, tower=tower.name, free=free),)
 
 
 def _with_others(question: Plan, crop: Crop | None, book: Book) -> tuple[Line, ...]:
@@ -268,9 +300,10 @@ def _sow_on(
     move = None if seedling is None else sow + timedelta(days=seedling)
     today = book.local(book.now)
     first = line("plan.sow_on", day=Weekday(sow), by=Weekday(by), days=round(total.value))
-    if sow < today:
-        ready = today + timedelta(days=total.value)
-        first = line("plan.too_late", day=Weekday(sow), ready=Weekday(ready))
+    late = sow < today
+    if late:
+        first = line("plan.too_late", day=Weekday(sow), ready=Weekday(today + (by - sow)))
+        move = None if seedling is None else today + timedelta(days=seedling)
     origin = computed(total)
     days = [Dated(name="sow_date", on=sow, origin=origin)]
     lines = [first]
@@ -305,17 +338,24 @@ def _from_plant(crop: Crop, by: date) -> Answer:
 
 
 def _day(text: str, book: Book) -> date:
+    """A day to come; one that is over this year is meant of the next."""
+    told = {
+        "now": book.now,
+        "zone": book.member.time_zone,
+        "month_first": book.member.units == "us",
+    }
     try:
-        return read_day(text, now=book.now, zone=book.member.time_zone,
-                        month_first=book.member.units == "us")  # fmt: skip
+        return read_day(text, **told)  # type: ignore[arg-type]  # three keywords of three kinds
     except OutOfRange as error:
+        if error.value < 0 and not re.search(r"\d{4}", text):
+            with suppress(CalcError):
+                next_year = book.local(book.now).year + 1
+                return read_day(f"{text} {next_year}", **told)  # type: ignore[arg-type]  # as above
         raise off_range_day(error, text) from None
 
 
 def _days(text: str) -> float:
-    bare = re.sub(r"\bdays?\b|\bweeks?\b", " ", text.casefold())
-    times = 7 if "week" in text.casefold() else 1
-    return read_number(bare, wanted="days", low=1, high=400, unit="d") * times
+    return read_duration_d(text, bare="d", wanted="days", low=1, high=400)
 
 
 def _middle(pair: tuple[float, float]) -> float:

@@ -12,7 +12,7 @@ from bot.records.answer import Amount, Answer, Awaits, FromRecord, Line, Offer, 
 from bot.records.book import Book
 from bot.records.changes import Replant
 from bot.records.facts import Entry, Planting, Tower
-from bot.records.questions import Door, PortClear, PortMove, PortPlant, Ports, Said, Undo
+from bot.records.questions import Clean, Door, PortClear, PortMove, PortPlant, Ports, Said, Undo
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower
 from bot.services.log.entries import mark
@@ -21,6 +21,7 @@ from bot.services.plants.crops import known_crop
 from bot.services.plants.places import (
     Port,
     empty_ports,
+    is_all,
     port_name,
     port_names,
     ports_of,
@@ -34,6 +35,7 @@ from calc.tables import Crop
 
 ENDINGS: Final = ("harvested", "failed", "cleared")
 _LONGEST_CROP: Final = 40
+_MANY: Final = 3
 _LONGEST_WHY: Final = 80
 
 
@@ -71,7 +73,7 @@ def ports(question: Ports, book: Book) -> Answer:
     )
 
 
-def _free(empty: Sequence[Port], tower: Tower) -> str:
+def _free(empty: Sequence[Port], tower: Tower) -> tuple[Line, ...]:
     """Whole levels by their number, the rest port by port."""
     whole = [
         level
@@ -79,21 +81,22 @@ def _free(empty: Sequence[Port], tower: Tower) -> str:
         if sum(at == level for at, _ in empty) == tower.ports_per_level
     ]
     rest = port_names(p for p in empty if p[0] not in whole)
-    levels = sentence("note.levels").format(levels=_numbers(whole)) if whole else ""
-    return ", ".join(part for part in (rest, levels) if part)
+    one = (line("button.tower", name=rest),) if rest else ()
+    word = "ports.levels" if len(whole) > 1 else "ports.one_level"
+    return (*one, *((line(word, levels=_numbers(whole)),) if whole else ()))
 
 
 def _level(level: int, growing: Sequence[Planting], book: Book) -> Line:
     here = [p for p in growing if p.level == level]
-    crops = dict.fromkeys(p.crop for p in here)
+    sowings = dict.fromkeys((p.crop, p.planted) for p in here)
     said = tuple(
         line(
             "ports.crop",
             crop=crop,
-            ports=_numbers(p.port for p in here if p.crop == crop),
-            days=_days(next(p for p in here if p.crop == crop), book),
+            ports=_numbers(p.port for p in here if (p.crop, p.planted) == (crop, day)),
+            days=_days(day, book),
         )
-        for crop in crops
+        for crop, day in sowings
     )
     return line("ports.level", level=level, what=said)
 
@@ -109,9 +112,9 @@ def _numbers(found: Iterable[int]) -> str:
     return ", ".join(str(r[0]) if len(r) == 1 else f"{r[0]}-{r[-1]}" for r in runs)
 
 
-def _days(one: Planting, book: Book) -> tuple[Line, ...]:
+def _days(planted: date | None, book: Book) -> tuple[Line, ...]:
     """How long it has stood there."""
-    days = (book.local(book.now) - one.planted).days if one.planted else 0
+    days = (book.local(book.now) - planted).days if planted else 0
     return (line("ports.days", days=days),) if days > 0 else ()
 
 
@@ -135,6 +138,9 @@ def plant(question: PortPlant, book: Book) -> Answer:
         raise Ask(_taken(question, crop, taken, book))
     row = known_crop(crop)
     day = _day(question.planted, book) or book.local(book.now)
+    sown = _day(question.sown, book)
+    if sown is not None and sown > day:
+        raise Ask(clarify("port_map", line("ports.ask_days", sown=sown, day=day)))
     made = tuple(
         Planting(
             tower=tower.name,
@@ -142,7 +148,7 @@ def plant(question: PortPlant, book: Book) -> Answer:
             port=port,
             crop=crop,
             plants=row.plants_per_plug if row else 1,
-            sown=_day(question.sown, book),
+            sown=sown,
             planted=day,
         )
         for level, port in wanted
@@ -159,7 +165,11 @@ def plant(question: PortPlant, book: Book) -> Answer:
         outcome="answer",
         intent="port_map",
         do=(said,),
-        expect=(*_needs(row, wanted), *neighbours(row, taken, tower, book)),
+        expect=(
+            *_young(row, change.made, day),
+            *_needs(row, wanted, tower, book),
+            *neighbours(row, taken, tower, book),
+        ),
         check=(line("ports.table_memory"),) if row else (line("ports.no_table", crop=crop),),
         offers=(*_undo(book), *_moved_in(tower)),
         changes=(change,),
@@ -205,12 +215,19 @@ def _which_port(question: PortPlant, crop: str, tower: Tower, book: Book) -> Ans
 
 
 def _taken(question: PortPlant, crop: str, taken: Sequence[Planting], book: Book) -> Answer:
-    first = taken[0]
-    names = port_names((p.level, p.port) for p in taken)
-    there = (line("ports.since", crop=first.crop, day=first.planted),) if first.planted else (
-        line("button.tower", name=first.crop),
-    )  # fmt: skip
-    asked = line("ports.taken", ports=names, there=there, crop=crop)
+    sowings = dict.fromkeys((p.crop, p.planted) for p in taken)
+    there = tuple(
+        line(
+            "ports.holds_since" if day else "ports.holds",
+            ports=port_names(
+                (p.level, p.port) for p in taken if (p.crop, p.planted) == (name, day)
+            ),
+            crop=name,
+            day=day or book.local(book.now),
+        )
+        for name, day in sowings
+    )
+    asked = line("ports.taken", there=there, crop=crop)
     offers = [
         Offer(label=line("button.replace_it"), question=replace(question, instead="yes")),
         Offer(label=line("button.leave_it"), question=Said(word="ports.left")),
@@ -218,7 +235,18 @@ def _taken(question: PortPlant, crop: str, taken: Sequence[Planting], book: Book
     return clarify("port_map", asked, offers=offers)
 
 
-def _needs(row: Crop | None, wanted: Sequence[Port]) -> tuple[Line, ...]:
+def _young(row: Crop | None, made: Sequence[Planting], day: date) -> tuple[Line, ...]:
+    """A seedling that is moved in before its time, by the crop's own age."""
+    sown = made[0].sown if made else None
+    if row is None or sown is None:
+        return ()
+    age = (day - sown).days
+    low, high = row.seedling_d
+    word = "ports.young" if age < low else "ports.aged"
+    return (line(word, age=age, low=round(low), high=round(high)),)
+
+
+def _needs(row: Crop | None, wanted: Sequence[Port], tower: Tower, book: Book) -> tuple[Line, ...]:
     """What is to be said before it stands there: room, height, whether it suits a tower at all."""
     if row is None:
         return ()
@@ -226,7 +254,10 @@ def _needs(row: Crop | None, wanted: Sequence[Port]) -> tuple[Line, ...]:
     if row.fit == "poor":
         said.append(line("ports.poor", crop=row.called))
     if row.ports > 1:
-        said.append(line("ports.room", crop=row.called, count=row.ports))
+        beside = {(level, port + step) for level, port in wanted for step in (-1, 1)} - set(wanted)
+        near = port_names((p.level, p.port) for p in standing_in(beside, tower, book))
+        word = "ports.room_taken" if near else "ports.room"
+        said.append(line(word, crop=row.called, count=row.ports, near=near))
     if row.place == "low" and any(level > 2 for level, _ in wanted):
         said.append(line("ports.low", crop=row.called))
     if row.plants_per_plug > 1:
@@ -298,9 +329,12 @@ def clear(question: PortClear, book: Book) -> Answer:
     tower = chosen_tower(question, book)
     if not question.ports:
         raise Ask(clarify("port_map", line("ports.ask_clear", tower=tower.name)))
-    everything = question.ports.casefold().strip() in ("all", "everything")
     growing = book.growing(tower.name)
-    there = growing if everything else standing_in(read_ports(question.ports, tower), tower, book)
+    there = (
+        growing
+        if is_all(question.ports)
+        else standing_in(read_ports(question.ports, tower), tower, book)
+    )
     if not there:
         raise Refusal("no.port_empty", port=question.ports[:40])
     how = question.how if question.how in ENDINGS else "cleared"
@@ -320,9 +354,18 @@ def clear(question: PortClear, book: Book) -> Answer:
         intent="port_map",
         do=(said,),
         expect=(line("ports.failed_next"),) if how == "failed" else (),
-        offers=_undo(book),
+        offers=(*_undo(book), *_go_on(tower, growing, there)),
         changes=(change,),
     )
+
+
+def _go_on(
+    tower: Tower, growing: Sequence[Planting], there: Sequence[Planting]
+) -> tuple[Offer, ...]:
+    """All out: mostly because the tank is to be cleaned."""
+    if len(there) < len(growing) or len(growing) < _MANY:
+        return ()
+    return (Offer(label=line("button.go_on_cleaning"), question=Clean(tower=tower.name)),)
 
 
 def _entry(tower: Tower, note: str, book: Book) -> Entry:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import Final
 
 from bot.errors import Refusal
@@ -28,15 +29,25 @@ from bot.records.facts import Supply
 from bot.records.questions import Stock
 from bot.services.asking import Ask, clarify
 from bot.services.facts import computed, measures
+from bot.services.log.entries import mark
 from bot.text import plain
 from calc.cost import uses_left_n
 from calc.errors import Unreadable, within
-from calc.units import Quantity, Word, read_number, scan, to_si, volume
+from calc.units import Quantity, Word, read_duration_d, scan, to_si, volume
 
 _LOOK_BACK_D: Final = 56  # eight weeks of doses tell the pace
 _SHORTEST_D: Final = 7
 SPARE_PUMP: Final = "spare pump"
+_PUMP: Final = re.compile(r"(?:spare |extra |second )?pumps?")
 _MOST: Final = 1_000_000.0
+_FARTHEST_D: Final = 365  # a pace of today says nothing of the year after
+_BOTTLES: Final = frozenset(
+    "bottle bottles bag bags jug jugs canister canisters pack packs".split()
+)
+_PERIOD: Final = re.compile(
+    r"(?:\b(?:a|per|each|every)\b|/)\s*(?P<period>days?|weeks?|months?)|\b(?:weekly|daily)\b"
+)
+_PER_WEEK: Final = {"day": 7.0, "wee": 1.0, "mon": 7 / 30}
 _UNIT_KIND: Final = {"mL": "ml", "g": "g", "count": "count"}
 
 
@@ -59,9 +70,9 @@ def stock(question: Stock, book: Book) -> Answer:
     ------
     Ask, CalcError, Refusal
     """
-    item = plain(question.item or "").strip(" .,")[:40]
+    item = _named(question.item or "")
     if question.undo is not None:
-        return _undone(item)
+        return _undone(item, question.undo)
     if not item and question.left is None:
         return _all(question, book)
     if not item:
@@ -80,6 +91,12 @@ def _awaiting(found: Answer, question: Stock) -> Answer:
     return replace(found, awaits=Awaits(question=question, field="left"))
 
 
+def _named(text: str) -> str:
+    """The name as it is kept; the spare pump has one, however it is said."""
+    item = plain(text).strip(" .,")[:40]
+    return SPARE_PUMP if _PUMP.fullmatch(item.casefold()) else item
+
+
 def _known(item: str, book: Book) -> Supply | None:
     return next((s for s in book.supplies if s.item.casefold() == item.casefold()), None)
 
@@ -90,11 +107,16 @@ def _told(question: Stock, item: str, known: Supply | None, book: Book) -> Suppl
         size, unit = known.size, known.unit
     left, told_unit = _amount(question.left or "", book, full=size, unit=unit)
     lead = _days(question.lead) if question.lead else (known.lead_days if known else None)
+    week = known.week if known and known.unit == told_unit else None
+    plain_told = Supply(item=item, left=left, unit=told_unit, at=book.now)
+    if question.use:
+        week = _weekly(question.use, plain_told, book)
     return Supply(
         item=known.item if known else item,
         left=left,
         unit=told_unit,
         size=size,
+        week=week,
         lead_days=lead,
         at=book.now,
     )
@@ -118,13 +140,18 @@ def _amount(
     if len(items) != 1:
         raise Unreadable(text=text[:60], wanted="stock")
     one = items[0]
+    if one.number == 0:
+        return 0.0, unit or {"volume": "mL", "mass": "g"}.get(one.kind, "count")
     if one.kind == "volume":
         return _sane(volume(one, measures=measures(book)).litres * 1000, "mL")
     if one.kind == "mass":
         return _sane(to_si(one.number, one.unit), "g")
-    share = one.number / 100 if one.unit == "percent" else one.number
-    if one.kind == "fraction" and full is not None and 0 <= share <= 1:
-        return share * full, unit or "mL"
+    if one.kind == "fraction" and full is not None and 0 <= one.number <= 1:
+        return one.number * full, unit or "mL"
+    if words & _BOTTLES and unit in ("mL", "g"):
+        if full is None:
+            raise Unreadable(text=text[:60], wanted="stock")
+        return _sane(one.number * full, unit)
     if one.kind == "number" and not one.unit:
         return _sane(one.number, unit or "count")
     raise Unreadable(text=text[:60], wanted="stock")
@@ -135,23 +162,30 @@ def _sane(value: float, unit: str) -> tuple[float, str]:
 
 
 def _days(text: str) -> int:
-    plain_days = text.casefold().replace("days", "").replace("day", "")
-    return round(read_number(plain_days, wanted="days", low=0, high=120, unit="d"))
+    return round(read_duration_d(text, bare="d", wanted="days", low=0, high=120))
 
 
 def _left(supply: Supply | None, question: Stock, book: Book, *, just_told: bool) -> _Left:
     """What is left after the doses logged since it was told, and how long that lasts."""
     assert supply is not None
     used = 0.0 if just_told else _used(supply, book)
-    origin = FromText() if just_told else FromRecord(book.local(supply.at))
+    told = Fact("left", supply.left, FromRecord(book.local(supply.at)))
+    origin = FromText() if just_told else computed(told, Fact("poured since", used, FromRecord()))
     now = Fact("left", max(0.0, supply.left - used), origin)
-    planned = _amount(question.planned, book, unit=supply.unit)[0] if question.planned else 0.0
+    planned, unit = (
+        _amount(question.planned, book, unit=supply.unit)
+        if question.planned
+        else (0.0, supply.unit)
+    )
+    if unit != supply.unit:
+        raise Unreadable(text=(question.planned or "")[:60], wanted="stock use")
     week = _per_week(supply, question, book)
     weeks = last = None
     if week is not None and week.value > 0:
         weeks = uses_left_n(left_amount=now.value, planned_amount=planned, use_amount=week.value)
-        days = int(max(0.0, now.value - planned) / week.value * 7)
-        last = book.local(book.now) + timedelta(days=days)
+        days = max(0.0, now.value - planned) / week.value * 7
+        if days <= _FARTHEST_D:
+            last = book.local(book.now) + timedelta(days=int(days))
     return _Left(item=supply.item, unit=supply.unit, now=now, week=week, weeks=weeks, last=last)
 
 
@@ -167,26 +201,43 @@ def _used(supply: Supply, book: Book) -> float:
 
 
 def _per_week(supply: Supply, question: Stock, book: Book) -> Fact | None:
-    """As told, else the pace of the person's own logged doses."""
+    """As told, now or before; else the pace of the person's own logged doses."""
     if question.use:
-        text = question.use.casefold().replace("weekly", "").replace("a week", "")
-        value, _ = _amount(text.replace("per week", "").replace("each", ""), book, unit=supply.unit)
-        return Fact("a week", value, FromText())
+        return Fact("a week", _weekly(question.use, supply, book), FromText())
+    if supply.week is not None:
+        return Fact("a week", supply.week, FromRecord(book.local(supply.at)))
     since = book.now - timedelta(days=_LOOK_BACK_D)
-    poured = [
+    poured = sorted(
         (e.at, amount)
         for e in book.log
         if e.mine and e.at > since
         for name, amount in e.amounts
         if name.casefold() == supply.item.casefold() and amount > 0
-    ]
+    )
     if len(poured) < 2:
         return None
-    days = (book.now - min(at for at, _ in poured)) / timedelta(days=1)
+    days = (poured[-1][0] - poured[0][0]) / timedelta(days=1)
     if days < _SHORTEST_D:
         return None
-    rate = sum(amount for _, amount in poured) / days * 7
+    # The last one is for the days that follow it.
+    rate = sum(amount for _, amount in poured[:-1]) / days * 7
     return Fact("a week", rate, Learned(len(poured)))
+
+
+def _weekly(text: str, supply: Supply, book: Book) -> float:
+    """ "48 ml", "48 ml a week", "7 ml a day" -> a week's, in the supply's own unit.
+
+    Raises
+    ------
+    Unreadable
+        Another kind of unit than what is left is counted in.
+    """
+    words = re.sub(r"\beach\b", " ", text.casefold())
+    found = _PERIOD.search(words)
+    amount, unit = _amount(_PERIOD.sub(" ", words), book, unit=supply.unit)
+    if unit != supply.unit:
+        raise Unreadable(text=text[:60], wanted="stock use")
+    return amount * (_PER_WEEK[found["period"][:3]] if found and found["period"] else 1.0)
 
 
 def _one(question: Stock, left: _Left, told: Supply | None, book: Book) -> Answer:
@@ -196,14 +247,16 @@ def _one(question: Stock, left: _Left, told: Supply | None, book: Book) -> Answe
     days: list[Dated] = []
     if left.last is not None and lead is not None:
         order = left.last - timedelta(days=lead)
-        days.append(Dated(name="reorder_date", on=order, origin=computed(left.now)))
+        inputs = [left.now, Fact("days to arrive", lead, FromRecord())]
+        inputs += [left.week] if left.week else []
+        days.append(Dated(name="reorder_date", on=order, origin=computed(*inputs)))
         late = order <= book.local(book.now)
         do.append(line("stock.order_now" if late else "stock.order", day=Weekday(order), lead=lead))
     amounts = [Amount(name="left", value=left.now.value, unit=left.unit, origin=left.now.origin)]
     if left.weeks is not None and left.week is not None:
         origin = computed(left.now, left.week)
         amounts.append(Amount(name="weeks", value=left.weeks, unit="weeks", origin=origin))
-    undo = Offer(label=line("button.undo"), question=Stock(item=left.item, undo="yes"))
+    undo = Offer(label=line("button.undo"), question=Stock(item=left.item, undo=mark(book.now)))
     return Answer(
         outcome="answer",
         intent="supplies",
@@ -217,9 +270,13 @@ def _one(question: Stock, left: _Left, told: Supply | None, book: Book) -> Answe
 
 
 def _row(left: _Left) -> Line:
+    if left.now.value == 0 and left.unit != "count":
+        return line("stock.row_empty", item=left.item)
     amount = Measure(left.now.value, f"stock_{_UNIT_KIND[left.unit]}")
-    if left.weeks is None or left.last is None:
+    if left.weeks is None:
         return line("stock.row", item=left.item, left=amount)
+    if left.last is None:
+        return line("stock.row_years", item=left.item, left=amount)
     return line("stock.row_weeks", item=left.item, left=amount, weeks=left.weeks,
                 last=Weekday(left.last))  # fmt: skip
 
@@ -254,12 +311,13 @@ def _all(question: Stock, book: Book) -> Answer:
     )
 
 
-def _undone(item: str) -> Answer:
+def _undone(item: str, told: str) -> Answer:
+    """Back to the telling before; `told` is the mark of the one that was wrong."""
     if not item:
         raise Refusal("no.undone", outcome="refuse")
     return Answer(
         outcome="answer",
         intent="supplies",
         do=(line("stock.undone", item=item),),
-        changes=(UndoSupply(item=item),),
+        changes=(UndoSupply(item=item, at=datetime.fromisoformat(told)),),
     )

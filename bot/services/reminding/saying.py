@@ -22,6 +22,7 @@ from bot.records.questions import (
 )
 from bot.records.reminders import NOTE, OUTAGE, TROUBLE, WEEK, Debt
 from bot.services.asking import Ask
+from bot.services.care.outage import over
 from bot.services.log.schedule import schedule
 from bot.services.reminding.rounds import calibrate, full_change, stage, step
 from bot.services.reminding.said import Said
@@ -104,8 +105,8 @@ def _timing(debt: Debt, book: Book) -> tuple[Line, ...]:
 
 def _later(debts: Sequence[Debt], book: Book) -> tuple[Offer, ...]:
     """In 1 hour, Tomorrow, Stop these."""
-    if all(debt.rule.what == TROUBLE for debt in debts):
-        return ()
+    if all(debt.rule.what in (TROUBLE, OUTAGE) for debt in debts):
+        return ()  # roots wait for no hour
     numbers = ",".join(str(debt.id) for debt in debts)
     hour = here(debts[0].due, book).strftime("%H:%M")
     rules = {debt.rule.id for debt in debts}
@@ -198,6 +199,9 @@ def _outage(debt: Debt, book: Book) -> Said | None:
     tower = next((t for t in book.towers if t.id == debt.rule.tower_id), None)
     if tower is None or book.now - debt.due > _STALE:
         return None
+    told = [e for e in book.entries(tower.name) if e.kind == "outage"]
+    if told and over(told[-1]):
+        return None  # another keeper has said that it is over
     say = line("remind.pour", tower=tower.name)
     back = Outage(tower=f"#{tower.id}", step="back")
     return Said(

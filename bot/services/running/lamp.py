@@ -9,6 +9,7 @@ from bot.records.answer import (
     Answer,
     Fact,
     FromRecord,
+    FromTable,
     FromText,
     Line,
     Measure,
@@ -74,12 +75,17 @@ def _by_lux(question: Lamp, book: Book) -> Answer:
         raise Ask(clarify("light_dli", line("lux.no_factor"))) from None
     lux = read_number(question.lux or "", wanted="lux", low=1, high=200_000, unit="lx")
     ppfd = ppfd_from_lux(lux_lx=lux, factor_lx_per_umol=factor)
-    found = lamp(replace(question, lux=None, ppfd=f"{ppfd:.4g}"), book)
+    found = lamp(replace(question, lux=None, ppfd=f"{ppfd:.9g}"), book)
+    inputs = (
+        Fact("lux", lux, FromText()),
+        Fact("factor", factor, FromTable("calc/data/lights.csv")),
+    )
+    amounts = tuple(replace(a, origin=computed(*inputs)) for a in found.amounts)
     said = line(
         "lux.read", lux=Measure(lux, "number"), ppfd=Measure(round(ppfd), "number"),
         factor=Measure(factor, "number"), spread=Measure(_LUX_SPREAD * ppfd, "number"),
     )  # fmt: skip
-    return replace(found, why=(said, *found.why))
+    return replace(found, amounts=amounts, why=(said, *found.why))
 
 
 def _cost_alone(question: Lamp, hours: float, book: Book) -> Answer:

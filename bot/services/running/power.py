@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from bot.records.answer import Amount, Fact, FromRecord, FromText, Line, Measure, line
 from bot.records.book import Book
 from bot.records.facts import Tower
@@ -11,6 +13,7 @@ from bot.services.facts import computed
 from calc.pump import energy_kwh_per_d
 from calc.units import read_number
 
+_PRICE: Final = frozenset("$ € £ ¥ per kwh /".split())
 _MONTH_D = 30
 
 
@@ -35,7 +38,10 @@ def power(
 ) -> tuple[tuple[Line, ...], tuple[Amount, ...]]:
     """Energy and, with a price, what it costs in the person's currency."""
     told = read_number(watts, wanted="watts", low=0.1, high=5000, unit="W") if watts else known_w
-    each = read_number(price, wanted="price", low=0, high=100, unit="") if price else None
+    beside = {*_PRICE, book.member.currency.casefold()}
+    each = (
+        read_number(price, wanted="price", low=0, high=100, unit="", also=beside) if price else None
+    )
     if told is None:
         return ((line("power.no_watts"),) if price else ()), ()
     kwh = energy_kwh_per_d(power_w=told, run_h=hours)

@@ -42,7 +42,9 @@ def test_the_jug_test_is_scaled_to_the_water_in_the_tank_now() -> None:
     half = amounts(Ph(drops="2", level="half"), at)
     assert half == pytest.approx({"full_dose": 3.5, "first_step": 1.75})
     text = said(Ph(drops="2", level="full"), at)
-    assert text.startswith("Library: add 3.5 mL pH-down now (half); pump on 15 min, then re-test.")
+    assert text.startswith(
+        "Library: add 3.5 mL of the bottle you tested now (half); pump on 15 min, then re-test."
+    )
     assert "20 drops per mL is a guess" in text and "never near bleach" in text
 
 
@@ -75,9 +77,14 @@ def test_inside_the_band_nothing_is_corrected_whatever_the_drops() -> None:
 def test_an_unknown_level_is_asked_and_a_read_one_named_with_its_day() -> None:
     found = answer(Ph(drops="2"), book())
     assert found.outcome == "clarify" and found.amounts == ()
-    read = logged(entry(1, days=1, level_l=8 * GAL))
+    read = logged(entry(1, days=0.25, level_l=8 * GAL))
     assert amounts(Ph(drops="2"), read)["full_dose"] == pytest.approx(2 * 8 * GAL / 20)
-    assert "as last read 10 May" in said(Ph(drops="2"), read)
+    assert "as last read" in said(Ph(drops="2"), read)
+    days_ago = entry(2, days=2, level_l=8 * GAL)
+    assert answer(Ph(drops="2"), logged(days_ago)).outcome == "clarify"  # how thirsty, who knows
+    thirsty = logged(entry(1, days=6, level_l=12 * GAL), days_ago)  # 1 gal a day: 6 gal by now
+    assert amounts(Ph(drops="2"), thirsty)["full_dose"] == pytest.approx(2 * 6 * GAL / 20)
+    assert "less what it drinks" in said(Ph(drops="2"), thirsty)
     old = logged(entry(1, days=9, level_l=8 * GAL))
     assert answer(Ph(drops="2"), old).outcome == "clarify"
 
@@ -145,7 +152,9 @@ def test_a_water_is_kept_with_its_tower_and_bare_water_reads_nothing() -> None:
     offer = answer(Source(water="ro"), book()).offers[0].question
     change = answer(offer, book()).changes[0]
     assert isinstance(change, EditTower)
-    assert dict(change.facts) == {"water": "ro", "water_ec": 0.0}
+    facts = {"water": "ro", "water_ec": 0.0}
+    facts |= {"hardness_mg_per_l": None, "alkalinity_mg_per_l": None}  # of the water before
+    assert dict(change.facts) == facts
 
 
 # ---- heat
@@ -174,7 +183,7 @@ def test_heat_shortens_the_days_to_the_pump_line() -> None:
 def test_cool_water_needs_no_ice_and_boiling_no_answer() -> None:
     assert "nothing to cool" in said(Heat(temp="68F", level="half"), book())
     assert answer(Heat(temp="180F", level="half"), book()).outcome == "clarify"
-    assert "too far for ice alone" in said(Heat(temp="105F", level="2 gal", to="50F"), book())
+    assert "no aim for roots" in said(Heat(temp="105F", level="2 gal", to="50F"), book())
 
 
 def test_the_temperature_alone_needs_a_level() -> None:
@@ -230,7 +239,7 @@ def test_nudges_are_a_rule_in_real_time_and_end_when_the_power_is_back() -> None
     back = answer(Outage(step="back"), running)
     assert StopRules(rule_ids=(9,)) in back.changes
     text = plain(back, running)
-    assert "turn it on by 2 h" in text and "felt and heard before it is trusted" in text
+    assert "turn the dial forward 2 h" in text and "felt and heard before it is trusted" in text
     again = answer(Outage(step="nudge", every="30"), running)
     assert StopRules(rule_ids=(9,)) in again.changes
     assert not any(isinstance(c, AddEntry) for c in again.changes)  # the same outage
@@ -239,7 +248,7 @@ def test_nudges_are_a_rule_in_real_time_and_end_when_the_power_is_back() -> None
 def test_the_restart_list_fits_the_timer() -> None:
     digital = book(replace(KITCHEN, timer_kind="digital"))
     assert "digital timer" in said(Outage(step="back"), digital)
-    assert "turn it on by 45 min" in said(Outage(step="back", lasted="0.75"), book())
+    assert "turn the dial forward 45 min" in said(Outage(step="back", lasted="0.75"), book())
     assert "late by the length of the cut" in said(Outage(step="back"), book())
 
 
@@ -309,7 +318,7 @@ def test_away_as_in_the_example() -> None:
     assert found["days_to_min"] == pytest.approx(9.615, abs=0.01)
     assert found["margin"] == pytest.approx(0.615, abs=0.01)
     text = said(asked, book())
-    assert "9.6 days to the pump line" in text and "0.6 to spare" in text and "6.4" in text
+    assert "9.6 days to the pump line" in text and "0.6 more than your 9" in text and "6.4" in text
     assert "on day 3, then every 3 days: to the line, pump off (3.9 gal, 5.9 gal if hot)" in text
     assert "31 mL" in text and "labelled" in text
     assert text.startswith("Too tight")
@@ -349,5 +358,38 @@ def test_every_amount_says_what_it_was_worked_out_from(question: Question) -> No
 
 def test_the_warm_tank_offers_the_top_up() -> None:
     assert answer(Heat(temp="83F", level="11 gal"), book()).offers[0].question == TopUp(
-        tower="kitchen"
+        tower="kitchen", level="11 gal"
     )
+
+
+# ---- what nobody may be given an amount for
+
+
+@pytest.mark.parametrize(
+    "label", ["6 % vinegar", "6 % ammonia", "3 % peroxide", "10 % muriatic acid"]
+)
+def test_another_bottle_is_no_bleach(label: str) -> None:
+    at = book(**RATE)
+    assert amounts(Clean(water="16 gal", label="6 % household bleach"), at)["bleach"] > 0
+    assert answer(Clean(water="16 gal", label=label), at).amounts == ()
+
+
+@pytest.mark.parametrize("drops", ["5 nitric acid", "2 battery acid", "3 bleach", "4 of vinegar"])
+def test_nothing_strong_is_dosed_by_the_drop(drops: str) -> None:
+    found = answer(Ph(drops=drops, level="full"), book())
+    assert found.outcome == "refuse" and found.amounts == ()
+
+
+def test_the_bottle_said_is_the_bottle_answered() -> None:
+    assert "pH-up now" in said(Ph(drops="2 drops pH up", level="half"), book())
+    wrong = answer(Ph(ph="7.2", drops="2 drops pH up", level="half"), book())
+    assert wrong.outcome == "clarify" and wrong.amounts == ()
+    assert answer(Ph(drops="0.25", jug="20 l", level="half"), book()).amounts == ()
+
+
+def test_after_midnight_is_the_same_correction() -> None:
+    """20 h after one at half past midnight it is still that day."""
+    early = NOW.replace(hour=5, minute=30)  # 1:30 am in New York
+    done = replace(entry(1, kind="ph"), at=early, note="pH-down 1.5 mL")
+    late = replace(logged(done), now=early + timedelta(hours=20.5))
+    assert answer(Ph(drops="2", level="half"), late).amounts == ()

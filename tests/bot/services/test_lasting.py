@@ -95,8 +95,8 @@ def test_the_change_has_a_date_by_days_and_by_water() -> None:
     now = NOW + timedelta(days=11)  # Fri 22 May
     lines = (
         entry(1, days=9, kind="change", level_l=16 * GAL),  # Sat 2 May
-        entry(2, days=-1, kind="topup", level_l=16 * GAL, water_added_l=17 * GAL),
-        entry(3, days=-11, level_l=(16 - 8.5) * GAL),
+        entry(2, days=-1, level_l=(16 - 8.5) * GAL),
+        entry(3, days=-11, kind="topup", level_l=16 * GAL, water_added_l=17 * GAL),
     )
     at = replace(logged(*lines), now=now)
     found = answer(ChangeDue(), at)

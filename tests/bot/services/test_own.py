@@ -87,7 +87,7 @@ FULL = replace(
 PLUGS = (
     Planting(tower="kitchen", level=1, port=2, crop="kale", plants=2, sown=date(2026, 4, 1),
              planted=date(2026, 4, 20)),
-    Planting(tower="kitchen", level=1, port=3, crop="basil", status="failed", reason="wilted"),
+    Planting(tower="kitchen", level=1, port=3, crop="basil", status="failed"),
 )  # fmt: skip
 BOTTLES = (
     Supply(item="A", left=900.0, unit="mL", at=NOW, size=1000.0, lead_days=5),

@@ -287,7 +287,7 @@ def test_a_harvest_is_logged_with_both_units() -> None:
     at = book(PORTED, member=IFE)
     found = answer(Harvest(what="340 g lettuce, 5 oz basil"), at)
     assert found.amounts[0].value == pytest.approx(340 + to_si(5, "oz"))
-    assert "482 g (17.0 oz)" in plain(found, at).replace("1.06 lb", "17.0 oz")
+    assert "482 g (17.0 oz)" in plain(found, at)
     (change,) = found.changes
     assert isinstance(change, AddEntry) and change.entry.kind == "harvest"
     assert "Wash hands" in plain(found, at)
@@ -305,5 +305,5 @@ def test_a_harvest_empties_its_ports_in_one_line_of_the_log() -> None:
 def test_harvests_add_up() -> None:
     before = entry(1, days=7, kind="harvest", picked=(Picked(crop="basil", g=300.0),))
     at = logged(before, base=book(PORTED, member=IFE))
-    assert "500 g (1.1 lb) from it so far" in said(Harvest(what="200 g basil"), at)
+    assert "500 g (17.6 oz) from it so far" in said(Harvest(what="200 g basil"), at)
     assert "first harvest" in said(Harvest(what="200 g basil"), book(PORTED))

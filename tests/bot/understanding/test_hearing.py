@@ -8,17 +8,23 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bot.records.book import Open
 from bot.records.facts import Feed, Part
 from bot.records.questions import (
+    Away,
     Check,
     Dose,
     Forget,
+    Heat,
     Help,
     Log,
     NotMine,
+    Ph,
+    PortPlant,
     Question,
     Schedule,
     Start,
+    Stock,
     TopUp,
     Undo,
 )  # fmt: skip
@@ -26,6 +32,7 @@ from bot.services import answer
 from bot.understanding import hear
 from bot.words import sentence
 from tests.bot.books import KITCHEN, PORCH, book
+from tests.bot.logs import NOW
 
 TOPUPS = [
     ("tank's at half, meter says 1.9. what do i add", TopUp(level="half", ec="1.9")),
@@ -288,3 +295,27 @@ def test_the_record_is_spoken_to(text: str, question: Question) -> None:
 )
 def test_a_question_is_no_log(text: str) -> None:
     assert not isinstance(hear(text, book(KITCHEN)), Log)
+
+
+@pytest.mark.parametrize(
+    ("asked", "field", "text", "answered"),
+    [
+        (Stock(item="Zed"), "left", "900 ml", Stock(item="Zed", left="900 ml")),
+        (Ph(drops="2"), "level", "half", Ph(drops="2", level="half")),
+        (Heat(temp="84F"), "level", "8 gal", Heat(temp="84F", level="8 gal")),
+        (Away(), "days", "9 days", Away(days="9 days")),
+        (Away(days="9"), "use", "1.2 gal a day", Away(days="9", use="1.2 gal a day")),
+        (PortPlant(crop="basil"), "ports", "L2P2", PortPlant(crop="basil", ports="L2P2")),
+    ],
+)
+def test_what_was_asked_is_what_is_answered(
+    asked: Question, field: str, text: str, answered: Question
+) -> None:
+    """An amount told to the bot's own question is never a feed dose."""
+    opened = Open(question=asked, field=field, at=NOW)
+    assert hear(text, replace(book(KITCHEN), opened=(opened,))) == answered
+
+
+def test_another_question_is_not_taken_for_the_answer() -> None:
+    opened = Open(question=Stock(item="Zed"), field="left", at=NOW)
+    assert hear("undo", replace(book(KITCHEN), opened=(opened,))) == Undo()
