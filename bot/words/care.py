@@ -11,7 +11,7 @@ SENTENCES: Final = {
     "ph.bottle_up": "pH-up",
     "ph.bottle_tested": "of the bottle you tested",
     "ph.leave": "pH {ph} is inside {low} to {high}: leave it alone.",
-    "ph.once": "Nothing today: {who} put {what} in on {at}, and one correction a day is the most. Re-test {day}.",
+    "ph.once": "Nothing today. {who} put {what} in on {at}, and one correction a day is the most. Re-test {day}.",
     "ph.rebound": "After pH-down a tower climbs again by itself: that is no bad meter.",
     "ph.too_many": "So many drops mean a strong buffer or the wrong bottle, so I give no amount. Test again with fresh tank water, or ask the coach: how many drops now?",
     "ph.too_few": "That comes to less than two drops in this tank: leave it. How many drops in how much water was it?",
