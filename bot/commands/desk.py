@@ -28,6 +28,7 @@ from bot.records.questions import (
     NotMine,
     Outage,
     Question,
+    Quiet,
     Remind,
     Reminders,
     RemindFile,
@@ -53,7 +54,7 @@ from bot.storage import (
 # Questions that need the whole log, counts over the community, or what is reminded of.
 _WHOLE = (
     Export, Forget, History, Import, Setup, Undo,
-    Remind, Reminders, RemindStop, RemindFile, Schedule, Outage, Harvest, Stock,
+    Remind, Reminders, RemindStop, RemindFile, Schedule, Outage, Harvest, Stock, Quiet,
 )  # fmt: skip
 Ask = Callable[[Book], Question]
 

@@ -19,6 +19,7 @@ from bot.records.facts import (
     Note,
     Planting,
     PolicyValue,
+    Seen,
     Supply,
     Tower,
 )
@@ -90,7 +91,8 @@ class Book:
     out; only in private. packed: towers put away. newest: how far each tower's log has come, by its
     number. kept: in how many communities something is kept about the person. reminding: only for
     questions about it. plantings: those that grow (all that ever did where the whole log is read);
-    supplies: the last word on each; crop_days: the coach's days from seed to plate.
+    supplies: the last word on each; crop_days: the coach's days from seed to plate. people: the
+    members of the community, for its coach alone.
     """
 
     now: datetime
@@ -115,6 +117,7 @@ class Book:
     plantings: tuple[Planting, ...] = ()
     supplies: tuple[Supply, ...] = ()
     crop_days: Mapping[str, float] = field(default_factory=dict)
+    people: tuple[Seen, ...] = ()
 
     @property
     def awaited(self) -> Open | None:
@@ -136,6 +139,11 @@ class Book:
                 key=lambda p: (p.level, p.port),
             )
         )
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """First names that may stand in a sentence: nobody's slip."""
+        return (self.member.name, self.coach or "", *(p.name for p in self.people))
 
     def rule(self, key: str) -> PolicyValue:
         """The house rule `key`, as set or as shipped."""

@@ -216,6 +216,20 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """A member as their coach may see them: when they were last heard of; nothing of what was said.
+
+    dry_at: when a tank of theirs comes to its pump line at its plain rate, where that is known.
+    """
+
+    name: str
+    last_log_at: datetime | None = None
+    last_change_at: datetime | None = None
+    joined: datetime | None = None
+    dry_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PolicyValue:
     """One house rule: as shipped (set_on None), or as the coach set it on a date."""
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
+from typing import Any, Final
 
 from bot.errors import Refusal
 from bot.records import questions
@@ -22,12 +23,16 @@ from bot.services.care.source import source
 from bot.services.coach.contents import contents
 from bot.services.coach.feeds import feed
 from bot.services.coach.notes import noted, teach
+from bot.services.coach.quiet import quiet
 from bot.services.coach.rules import policy
 from bot.services.coach.setup import setup
 from bot.services.dose import dose
+from bot.services.elsewhere import elsewhere
 from bot.services.explaining import explained
 from bot.services.facts import NUMBER, named_tower
+from bot.services.fills import dose_all
 from bot.services.log.checking import check
+from bot.services.log.last_fed import last_fed
 from bot.services.log.lasting import due, forecast, leak
 from bot.services.log.reading_back import history, undo
 from bot.services.log.schedule import schedule
@@ -51,6 +56,7 @@ from bot.services.reminding.listing import reminders
 from bot.services.reminding.pressed import reminded
 from bot.services.reminding.setting import remind
 from bot.services.running.lamp import lamp
+from bot.services.running.moving import move_in
 from bot.services.running.timer import timer
 from bot.services.topup import topup
 from bot.services.towers import tower_add, tower_edit, tower_show
@@ -70,6 +76,8 @@ _PRIVATE = (
     questions.Forecast,
     questions.Leak,
     questions.ChangeDue,
+    questions.LastFed,
+    questions.Quiet,
     questions.Ports,
     questions.PortPlant,
     questions.PortMove,
@@ -96,69 +104,79 @@ _PRIVATE = (
 # These rest on nobody's records.
 _ANYWHERE = (
     questions.Help, questions.Home, questions.NotMine, questions.Said, questions.Forget,
-    questions.Plugs, questions.Shares, questions.Cost,
+    questions.Plugs, questions.Shares, questions.Cost, questions.Elsewhere,
 )  # fmt: skip
-_Plants = (
-    questions.Plan
-    | questions.Ports
-    | questions.PortPlant
-    | questions.PortMove
-    | questions.PortClear
-    | questions.Harvest
-    | questions.Stock
-    | questions.Plugs
-    | questions.Shares
-    | questions.Cost
-)
-_Reminders = (
-    questions.Remind
-    | questions.Reminders
-    | questions.RemindStop
-    | questions.RemindFile
-    | questions.Reminded
-)
-_Tank = (
-    questions.Ph
-    | questions.Source
-    | questions.Heat
-    | questions.Outage
-    | questions.Clean
-    | questions.Away
-    | questions.Forecast
-    | questions.Leak
-    | questions.ChangeDue
-    | questions.Timer
-    | questions.Lamp
-)
-_Community = (
-    questions.Setup
-    | questions.Contents
-    | questions.FeedSet
-    | questions.Policy
-    | questions.Teach
-    | questions.Noted
-    | questions.Help
-    | questions.Said
-    | questions.Unsure
-    | questions.NotMine
-)
-_Records = (
-    questions.TowerAdd
-    | questions.TowerEdit
-    | questions.TowerShow
-    | questions.TowerShare
-    | questions.TowerJoin
-    | questions.TowerLeave
-    | questions.TowerPack
-    | questions.Start
-    | questions.Door
-    | questions.SettingsEdit
-    | questions.Export
-    | questions.Import
-    | questions.Forget
-    | questions.Home
-    | _Community
-)
+
+
+def _remind(question: questions.Remind, book: Book) -> Answer:
+    """A new reminder, or another time for one that is there."""
+    return remind(question, book) if question.which is None else change(question, book)
+
+
+_SERVICES: Final[Mapping[type[Question], Callable[[Any, Book], Answer]]] = {
+    questions.TopUp: topup,
+    questions.Dose: dose,
+    questions.Log: log,
+    questions.Undo: undo,
+    questions.History: history,
+    questions.Check: check,
+    questions.Schedule: schedule,
+    questions.Ph: ph,
+    questions.Source: source,
+    questions.Heat: heat,
+    questions.Outage: outage,
+    questions.Clean: clean,
+    questions.Away: away,
+    questions.Forecast: forecast,
+    questions.Leak: leak,
+    questions.ChangeDue: due,
+    questions.Timer: timer,
+    questions.Lamp: lamp,
+    questions.Plan: plan,
+    questions.Ports: ports,
+    questions.PortPlant: plant,
+    questions.PortMove: move,
+    questions.PortClear: clear,
+    questions.Harvest: harvest,
+    questions.Stock: stock,
+    questions.Plugs: plugs,
+    questions.Shares: shares,
+    questions.Cost: cost,
+    questions.Remind: _remind,
+    questions.MoveIn: move_in,
+    questions.DoseAll: dose_all,
+    questions.LastFed: last_fed,
+    questions.Quiet: quiet,
+    questions.Elsewhere: elsewhere,
+    questions.Reminders: reminders,
+    questions.RemindStop: stop,
+    questions.RemindFile: calendar_file,
+    questions.Reminded: reminded,
+    questions.TowerAdd: tower_add,
+    questions.TowerEdit: tower_edit,
+    questions.TowerShow: tower_show,
+    questions.TowerShare: share,
+    questions.TowerJoin: join,
+    questions.TowerLeave: leave,
+    questions.TowerPack: pack,
+    questions.Start: start,
+    questions.Door: door,
+    questions.SettingsEdit: settings,
+    questions.Export: export,
+    questions.Import: import_,
+    questions.Forget: forget,
+    questions.Home: home,
+    questions.Setup: setup,
+    questions.Contents: contents,
+    questions.FeedSet: feed,
+    questions.Policy: policy,
+    questions.Teach: teach,
+    questions.Noted: noted,
+    questions.Help: helping,
+    questions.Said: said,
+    questions.Unsure: unsure,
+    questions.NotMine: not_mine,
+}
 
 
 def answer(question: Question, book: Book, remember: Sequence[Remember] = ()) -> Answer:
@@ -191,151 +209,7 @@ def _worked_out(question: Question, book: Book) -> Answer:
         return which_home(book)
     if not book.private and _is_private(question, book):
         return _just_for_me(question)
-    match question:
-        case questions.TopUp():
-            return topup(question, book)
-        case questions.Dose():
-            return dose(question, book)
-        case questions.Log():
-            return log(question, book)
-        case questions.Undo():
-            return undo(question, book)
-        case questions.History():
-            return history(question, book)
-        case questions.Check():
-            return check(question, book)
-        case questions.Schedule():
-            return schedule(question, book)
-    if isinstance(question, _Tank):
-        return _at_the_tank(question, book)
-    if isinstance(question, _Plants):
-        return _about_plants(question, book)
-    if isinstance(question, _Reminders):
-        return _about_reminders(question, book)
-    return _about_records(question, book)
-
-
-def _at_the_tank(question: _Tank, book: Book) -> Answer:
-    match question:
-        case questions.Ph():
-            return ph(question, book)
-        case questions.Source():
-            return source(question, book)
-        case questions.Heat():
-            return heat(question, book)
-        case questions.Outage():
-            return outage(question, book)
-        case questions.Clean():
-            return clean(question, book)
-        case questions.Away():
-            return away(question, book)
-        case questions.Forecast():
-            return forecast(question, book)
-        case questions.Leak():
-            return leak(question, book)
-        case questions.ChangeDue():
-            return due(question, book)
-        case questions.Timer():
-            return timer(question, book)
-        case questions.Lamp():
-            return lamp(question, book)
-
-
-def _about_plants(question: _Plants, book: Book) -> Answer:
-    match question:
-        case questions.Plan():
-            return plan(question, book)
-        case questions.Ports():
-            return ports(question, book)
-        case questions.PortPlant():
-            return plant(question, book)
-        case questions.PortMove():
-            return move(question, book)
-        case questions.PortClear():
-            return clear(question, book)
-        case questions.Harvest():
-            return harvest(question, book)
-        case questions.Stock():
-            return stock(question, book)
-        case questions.Plugs():
-            return plugs(question, book)
-        case questions.Shares():
-            return shares(question, book)
-        case questions.Cost():
-            return cost(question, book)
-
-
-def _about_reminders(question: _Reminders, book: Book) -> Answer:
-    match question:
-        case questions.Remind():
-            return remind(question, book) if question.which is None else change(question, book)
-        case questions.Reminders():
-            return reminders(question, book)
-        case questions.RemindStop():
-            return stop(question, book)
-        case questions.RemindFile():
-            return calendar_file(question, book)
-        case questions.Reminded():
-            return reminded(question, book)
-
-
-def _about_records(question: _Records, book: Book) -> Answer:
-    """Towers, people, the community: what is kept rather than worked out."""
-    match question:
-        case questions.TowerAdd():
-            return tower_add(question, book)
-        case questions.TowerEdit():
-            return tower_edit(question, book)
-        case questions.TowerShow():
-            return tower_show(question, book)
-        case questions.TowerShare():
-            return share(question, book)
-        case questions.TowerJoin():
-            return join(question, book)
-        case questions.TowerLeave():
-            return leave(question, book)
-        case questions.TowerPack():
-            return pack(question, book)
-        case questions.Start():
-            return start(question, book)
-        case questions.Door():
-            return door(question, book)
-        case questions.SettingsEdit():
-            return settings(question, book)
-        case questions.Export():
-            return export(question, book)
-        case questions.Import():
-            return import_(question, book)
-        case questions.Forget():
-            return forget(question, book)
-        case questions.Home():
-            return home(question, book)
-        case _:
-            return _of_community(question, book)
-
-
-def _of_community(question: _Community, book: Book) -> Answer:
-    match question:
-        case questions.Setup():
-            return setup(question, book)
-        case questions.Contents():
-            return contents(question, book)
-        case questions.FeedSet():
-            return feed(question, book)
-        case questions.Policy():
-            return policy(question, book)
-        case questions.Teach():
-            return teach(question, book)
-        case questions.Noted():
-            return noted(question, book)
-        case questions.Help():
-            return helping(question, book)
-        case questions.Said():
-            return said(question, book)
-        case questions.Unsure():
-            return unsure(question, book)
-        case questions.NotMine():
-            return not_mine(question, book)
+    return _SERVICES[type(question)](question, book)
 
 
 def _is_private(question: Question, book: Book) -> bool:

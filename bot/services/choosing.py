@@ -19,8 +19,10 @@ from bot.records.questions import (
     Heat,
     History,
     Lamp,
+    LastFed,
     Leak,
     Log,
+    MoveIn,
     Outage,
     Ph,
     Plan,
@@ -45,7 +47,7 @@ from bot.services.facts import named_tower
 Choosing = TypeVar(
     "Choosing", Log, History, Check, Timer, Lamp, TowerEdit, TowerShow, TowerLeave, TowerPack,
     TowerShare, Door, Ph, Source, Heat, Outage, Clean, Away, Forecast, Leak, ChangeDue, Ports,
-    PortPlant, PortMove, PortClear, Harvest, Plan,
+    PortPlant, PortMove, PortClear, Harvest, Plan, LastFed, MoveIn,
 )  # fmt: skip
 
 

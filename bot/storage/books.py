@@ -7,9 +7,20 @@ from datetime import datetime
 from functools import cache
 from typing import Any
 
-from sqlalchemy import ColumnClause, Select, and_, bindparam, func, literal_column, or_, select
+from sqlalchemy import (
+    ColumnClause,
+    Select,
+    and_,
+    bindparam,
+    case,
+    func,
+    literal_column,
+    or_,
+    select,
+)
 
 from bot.records.book import Book
+from bot.records.facts import Seen
 from bot.records.people import Asker
 from bot.storage.bookrows import book_of, stranger
 from bot.storage.engine import Store
@@ -86,7 +97,33 @@ async def _counted(store: Store, asker: Asker, found: Book) -> Book:
         homes = (await connection.execute(kept)).scalar()
         mine = await reminding(connection, found.member.id, found.community.id)
     community_ = replace(found.community, set_up=set_up or 0)
-    return replace(found, community=community_, kept=homes or 0, reminding=mine)
+    people = await _people(store, found) if found.member.coach and asker.private else ()
+    return replace(found, community=community_, kept=homes or 0, reminding=mine, people=people)
+
+
+async def _people(store: Store, found: Book) -> tuple[Seen, ...]:
+    """When each member of a coach's community was last heard of, and changed the water."""
+    mine = (
+        select(
+            entry.c.member_id.label("who"),
+            func.max(entry.c.at).label("last"),
+            func.max(case((entry.c.kind == "change", entry.c.at))).label("changed"),
+        )
+        .where(still_true())
+        .group_by(entry.c.member_id)
+        .subquery()
+    )
+    query = (
+        select(member.c.name, mine.c.last, mine.c.changed)
+        .select_from(member.outerjoin(mine, mine.c.who == member.c.id))
+        .where(member.c.community_id == found.community.id, member.c.role != "coach")
+        .order_by(member.c.name)
+    )
+    async with store.read() as connection:
+        rows = (await connection.execute(query)).all()
+    return tuple(
+        Seen(name=r.name or "", last_log_at=r.last, last_change_at=r.changed) for r in rows
+    )
 
 
 @cache

@@ -65,11 +65,30 @@ _COMPILED: Final = tuple(
 )
 
 
+_CLEANING: Final = re.compile(
+    r"\b(sanit\w*|disinfect\w*|sterili\w*|clean\w*|empt\w+|drained|scrub\w*|rinse\w*|between (crops|plantings)|"
+    r"end of season)\b"
+)
+_ALIVE: Final = re.compile(
+    r"\b(algae|slime|mold|mould|fungus|plants? (are )?(still|in)|with (the )?(plants|lettuce)|roots?|leaves|drink\w*|eat\w*)\b"
+)
+_OTHER_CHEMICALS: Final = re.compile(
+    r"\b(chlorine|vinegar|ammonia|peroxide|algaecide|fungicide|copper|epsom|acid|detergent|soap|cleaner)\b"
+)
+
+
 def danger(text: str) -> str | None:
     """What makes this sentence one for the safety sentences, or None."""
     undisguised = plain(text).casefold().translate(_LOOKALIKES)
     joined = re.sub(r"\b(?:\w[ .*_-]){3,}\w\b", _closed_up, undisguised)
-    return next((about for about, rule in _COMPILED if rule.search(joined)), None)
+    found = next((about for about, rule in _COMPILED if rule.search(joined)), None)
+    return None if found == "chemicals" and _only_cleans(joined) else found
+
+
+def _only_cleans(text: str) -> bool:
+    """Bleach for an empty tank, and nothing else in the sentence: the coach's rate answers that."""
+    others = _OTHER_CHEMICALS.search(text) or _ALIVE.search(text)
+    return "bleach" in text and others is None and _CLEANING.search(text) is not None
 
 
 def _closed_up(spaced: re.Match[str]) -> str:

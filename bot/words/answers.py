@@ -90,4 +90,18 @@ SENTENCES: Final = {
     "pours.each": "{amount} of each",
     "pours.each_part_stirred": "{amount} of each part, one at a time, stir between",
     "pours.each_part": "{amount} of each part, one at a time, pump on by hand {minutes} min between",
+    # several tanks at once
+    "fills.total": "Measure out in all {pours}.",
+    "fills.each": "Each tank has its own feed:",
+    "fills.row": "{tower}, {water}: {pours}.",
+    "fills.row_unnamed": "{water}: {pours}.",
+    # brought inside
+    "move_in.empty": "Drain the tank first and move it empty.",
+    "move_in.empty_kg": "Drain the tank first: full it weighs {weight}. Move it empty.",
+    "move_in.steps": "Rinse roots and leaves, look for pests, cut big plants back; drip tray under it, outlet above the floor.",
+    "move_in.lamp": "Inside it needs a lamp and the indoor timer: tell me its PPFD for the hours.",
+    "move_in.common": "These steps are common practice, no source.",
+    # elsewhere
+    "elsewhere.at": "{there}: {at}. That is {told} in {zone}.",
+    "elsewhere.ask": "Which time in which zone is it, as in 6 pm Pacific?",
 }

@@ -116,4 +116,14 @@ SENTENCES: Final = {
     "rule.lettuce_dli_low": "Light for lettuce from",
     "rule.lettuce_dli_high": "Light for lettuce to",
     "rule.hot_thirst": "Thirst in a hot week",
+    # who was not heard of
+    "quiet.log": "Nothing logged for {days} days or more: {count}.",
+    "quiet.change": "No full change for {days} days or more: {count}.",
+    "quiet.dry": "At the pump line within {days} days: {count}.",
+    "quiet.none": "Nobody: every member is inside {days} days.",
+    "quiet.row": "{name}: {days} days.",
+    "quiet.row_dry": "{name}: in {days} days.",
+    "quiet.row_never": "{name}: never yet.",
+    "quiet.more": "And {count} more.",
+    "quiet.by_hand": "Between you and me: write to them yourself, I nag nobody.",
 }

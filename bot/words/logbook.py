@@ -115,4 +115,10 @@ SENTENCES: Final = {
     "lamp.watts_no_light": "Watts tell the cost, not the light: for that I need the PPFD at the leaves.",
     "lamp.meaning": "PPFD = light on the leaves now; DLI = the day's sum of it.",
     "lamp.ask": "What is the light at the leaves (PPFD), and for how many hours or which DLI (the day's sum)?",
+    # who fed it
+    "fed.never": "Nobody has logged feed for {tower} yet.",
+    "fed.last": "{who} fed {tower} last, {at}: {what}.",
+    "fed.yes": "Yes: {who} fed {tower} {at}: {what}.",
+    "fed.no": "Not since then: {who} fed {tower} last, {at}: {what}.",
+    "fed.soon": "Fed so lately, a second dose would double it: talk first.",
 }

@@ -164,4 +164,6 @@ SENTENCES: Final = {
     "no.label": "No label is told of that feed yet.",
     "ask.unreadable_label analysis": "“{text}” is no analysis I can read. What does the label say, as in 4-18-38, or N 5, Ca 4, Mg 1?",
     "ask.unreadable_weight": "“{text}” is no weight of a litre. How many kg, as in 1.2?",
+    "plan.moves": "Move in {first} to {last}, at 3-4 true leaves with roots showing.",
+    "plan.ready": "On the plate about {day}, {days} days from seed.",
 }

@@ -48,6 +48,8 @@ UNITS: Final[dict[tuple[str, ...], tuple[str, str]]] = {
     for word in words.split()
 }
 LONGEST: Final = 3
+# Every word that stands in the name of a unit.
+UNIT_WORDS: Final = frozenset(word for words in UNITS for word in words)
 
 # Words short enough to be ordinary English after a number; they are a unit only right behind one.
 PLAIN_ENGLISH: Final = frozenset({"in", "c", "f", "g", "l", "a"})

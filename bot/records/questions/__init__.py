@@ -14,14 +14,17 @@ from typing import Final
 
 from bot.records.questions.community import (
     Contents,
+    Elsewhere,
     FeedSet,
     Noted,
     Policy,
+    Quiet,
     Setup,
     Teach,
 )
 from bot.records.questions.log import (
     History,
+    LastFed,
     Log,
     Undo,
 )
@@ -61,10 +64,12 @@ from bot.records.questions.tank import (
     Check,
     Clean,
     Dose,
+    DoseAll,
     Forecast,
     Heat,
     Lamp,
     Leak,
+    MoveIn,
     Outage,
     Ph,
     Schedule,
@@ -89,6 +94,7 @@ Question = (
     | Ph | Source | Heat | Outage | Clean | Away | Forecast | Leak | ChangeDue
     | Plan | Ports | PortPlant | PortMove | PortClear | Harvest | Stock
     | Plugs | Shares | Cost | Contents
+    | MoveIn | DoseAll | LastFed | Quiet | Elsewhere
     | Remind | Reminders | RemindStop | RemindFile | Reminded
     | TowerAdd | TowerEdit | TowerShow | TowerShare | TowerJoin | TowerLeave | TowerPack
     | Start | Door | Setup | FeedSet | Policy | Teach | Noted
@@ -103,6 +109,8 @@ _KINDS: Final[dict[str, type[Question]]] = {
     "plan": Plan, "ports": Ports, "port_plant": PortPlant, "port_move": PortMove,
     "port_clear": PortClear, "harvest": Harvest, "stock": Stock,
     "plugs": Plugs, "shares": Shares, "cost": Cost, "contents": Contents,
+    "move_in": MoveIn, "dose_all": DoseAll, "last_fed": LastFed, "quiet": Quiet,
+    "elsewhere": Elsewhere,
     "remind": Remind, "reminders": Reminders, "remind_stop": RemindStop,
     "remind_file": RemindFile, "reminded": Reminded,
     "tower_add": TowerAdd, "tower_edit": TowerEdit, "tower_show": TowerShow,
@@ -165,6 +173,8 @@ __all__ = [
     "Cost",
     "Door",
     "Dose",
+    "DoseAll",
+    "Elsewhere",
     "Export",
     "FeedSet",
     "Forecast",
@@ -176,8 +186,10 @@ __all__ = [
     "Home",
     "Import",
     "Lamp",
+    "LastFed",
     "Leak",
     "Log",
+    "MoveIn",
     "NotMine",
     "Noted",
     "Outage",
@@ -190,6 +202,7 @@ __all__ = [
     "PortPlant",
     "Ports",
     "Question",
+    "Quiet",
     "Remind",
     "RemindFile",
     "RemindStop",

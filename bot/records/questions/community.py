@@ -70,3 +70,20 @@ class Contents:
     label: str | None = None
     weight: str | None = None
     strength: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quiet:
+    """Members of whom nothing was heard for some days (coach). about: "log", "change" or "dry"."""
+
+    days: str | None = None
+    about: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Elsewhere:
+    """A moment told in one time zone, on the clock of another; no zone: one's own."""
+
+    at: str | None = None
+    zone: str | None = None
+    there: str | None = None

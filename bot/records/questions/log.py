@@ -42,3 +42,11 @@ class History:
 
     tower: str | None = None
     page: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LastFed:
+    """Who fed a tower last, and whether within some days."""
+
+    tower: str | None = None
+    days: str | None = None

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """How much to sow and when: so many `per_week`, or on the plate `by` a day."""
+    """How much to sow and when: so many `per_week`, on the plate `by` a day, or `sown` on one."""
 
     crop: str | None = None
     per_week: str | None = None
     by: str | None = None
+    sown: str | None = None
     warmth: str | None = None
     germination: str | None = None
     days: str | None = None

@@ -193,3 +193,23 @@ class Lamp:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Schedule:
     """One's next seven days, all towers."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MoveIn:
+    """A tower brought inside: emptied first, and how long the lamp runs there."""
+
+    tower: str | None = None
+    ppfd: str | None = None
+    dli: str | None = None
+    hours: str | None = None
+    timer: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DoseAll:
+    """Several tanks filled at once: those told, or all of one's towers."""
+
+    tanks: str | None = None
+    strength: str | None = None
+    rate: str | None = None

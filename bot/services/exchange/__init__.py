@@ -14,7 +14,15 @@ from datetime import datetime
 
 from bot.records.book import Book
 from bot.services.exchange.cells import LONGEST_NAME, BadRecords, Json, get, rows_of, time_of
-from bot.services.exchange.people import KINDS, entry_of, feed_of, member_of, policy_of, tower_of
+from bot.services.exchange.people import (
+    KINDS,
+    entry_of,
+    feed_of,
+    member_of,
+    policy_of,
+    seen_of,
+    tower_of,
+)
 from bot.services.exchange.plants import crop_days_of, planting_of, supply_of
 
 
@@ -45,6 +53,7 @@ def book(records: Json, *, now: datetime) -> Book:
         plantings=tuple(planting_of(row) for row in rows_of(records, "plantings")),
         supplies=tuple(supply_of(row, now) for row in rows_of(records, "stock")),
         crop_days=crop_days_of(policy),
+        people=tuple(seen_of(row) for row in rows_of(records, "members")),
     )
 
 

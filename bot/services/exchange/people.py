@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfoNotFoundError
 
 from bot.clock import zone_of
 from bot.records.book import policy_keys
-from bot.records.facts import ELEMENTS, WATERS, Entry, Feed, Member, Part, PolicyValue, Tower
+from bot.records.facts import ELEMENTS, WATERS, Entry, Feed, Member, Part, PolicyValue, Seen, Tower
 from bot.services.exchange.cells import (
     LONGEST_NAME,
     BadRecords,
@@ -147,6 +148,28 @@ def policy_of(row: Json) -> dict[str, PolicyValue]:
         for key, day in zip(("transplant_from_days", "transplant_to_days"), window, strict=True):
             values[key] = PolicyValue(value=get({key: day}, key, float))
     return values
+
+
+def seen_of(row: Json) -> Seen:
+    """A member as their coach sees them."""
+    moments = {}
+    for key in ("last_log_at", "last_change_at", "joined"):
+        text = get(row, key, str)
+        moments[key] = time_of(text, key) if text else None
+    dry = [at for one in rows_of(row, "towers") if (at := _dry_at(one)) is not None]
+    return Seen(
+        name=plain(need(row, "name", str))[:LONGEST_NAME], dry_at=min(dry, default=None), **moments
+    )
+
+
+def _dry_at(row: Json) -> datetime | None:
+    """When a tank comes to its pump line, at its plain rate."""
+    level, use = get(row, "level_l", float), get(row, "use_l_per_day", float)
+    at = get(row, "level_at", str)
+    if level is None or not use or at is None:
+        return None
+    days = max(0.0, level - (get(row, "pump_min_l", float) or 0.0)) / use
+    return time_of(at, "level_at") + timedelta(days=min(days, 400.0))
 
 
 def entry_of(row: Json, me: str) -> Entry:

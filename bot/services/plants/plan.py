@@ -28,7 +28,7 @@ from bot.records.questions import Plan
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import tower_or_none
 from bot.services.facts import computed
-from bot.services.moments import read_day
+from bot.services.moments import read_day, read_past
 from bot.services.plants.crops import known_crop
 from bot.services.plants.places import empty_ports, ports_of
 from bot.services.plants.sharing import neighbours
@@ -69,6 +69,8 @@ def plan(question: Plan, book: Book) -> Answer:
     crop = known_crop(question.crop) if question.crop else None
     if question.crop and crop is None and not (question.germination or question.days):
         raise Unreadable(text=question.crop[:40], wanted="crop")
+    if question.sown is not None:
+        return _from_sowing(question, crop, book)
     if question.per_week is None and question.by is None:
         offer = Offer(label=line("button.write_down"), question=question, form="plan")
         raise Ask(clarify("succession", line("plan.ask"), offers=[offer]))
@@ -320,6 +322,35 @@ def _sow_on(
         days=tuple(days),
         do=tuple(lines),
         check=(*notes, line("plan.autumn")),
+    )
+
+
+def _from_sowing(question: Plan, crop: Crop | None, book: Book) -> Answer:
+    """When what was sown moves in, and when it is on the plate."""
+    sown = book.local(read_past(question.sown or "", now=book.now, zone=book.member.time_zone,
+                                month_first=book.member.units == "us"))  # fmt: skip
+    total = _total(question, crop, book)
+    assert total is not None, "asked where neither told nor tabled"
+    origin = computed(total)
+    ready = sown + timedelta(days=total.value)
+    days = [Dated(name="harvest_date", on=ready, origin=origin)]
+    low, high = (book.number(f"transplant_{end}_days") for end in ("from", "to"))
+    if crop is not None:
+        low, high = crop.seedling_d
+    move = tuple(sown + timedelta(days=_half_up(n)) for n in (low, high))
+    days += [
+        Dated(name=n, on=d, origin=origin)
+        for n, d in zip(("move_from", "move_to"), move, strict=True)
+    ]
+    return Answer(
+        outcome="answer",
+        intent="dates",
+        days=tuple(days),
+        do=(
+            line("plan.moves", first=Weekday(move[0]), last=Weekday(move[1])),
+            line("plan.ready", day=Weekday(ready), days=round(total.value)),
+        ),
+        check=(line("plan.memory"), line("plan.autumn")),
     )
 
 

@@ -1,0 +1,148 @@
+"""Doses and top-ups: how much water, how much of each part."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from bot.records.book import Book
+from bot.records.questions import Dose, Question, TopUp, Unsure
+from bot.understanding.asks.intent import Intent, words
+from bot.understanding.sentence import Sentence
+from bot.understanding.spans import Spans, spans_of
+from calc.errors import CalcError
+from calc.units import Measures, read_volume
+
+_SAME_SIZE = 0.12
+_TOPUP: Final = re.compile(r"\btop(ping)?[ -]?(it )?(up|off)\b|\brefill(ing)?\b|\bwhat do i add\b")
+_FRESH: Final = re.compile(
+    r"\b(first (fill|time)|fill(ing)?|fresh|new (tank|batch)|mix(ing)? up|make up|from empty|tray|"
+    r"bottle of|seedlings?|baby|babies|starts|recipe|label says|dose for|"
+    r"how much (nutrients?|feed|food|of each))\b"
+)
+_MISTAKE: Final = re.compile(
+    r"\b(oops|mistake|accident(ally)?|only had|too much|instead of|ran out|forgot|missed)\b"
+)
+_SEEDLING: Final = re.compile(r"\b(seedlings?|baby|babies|starts|plugs?)\b")
+_SWAP: Final = re.compile(r"\b(scoop|swap|drain (some|off|a bit)|dilute|too strong|overstrong)\b")
+# Words that turn a sentence around; with one of them a dose would be a guess.
+_TURNS: Final = re.compile(
+    r"\b(not|isn'?t|aren'?t|wasn'?t|neither|nor|almost|nearly|except|without the|twice|double|"
+    r"triple|yesterday|before|earlier|between|what if|if i|should i|only|out of)\b"
+)
+
+
+def fed(sentence: Sentence, book: Book) -> Question | None:
+    """A dose or a top-up, or Unsure where part of the sentence would be dropped on the way."""
+    spans = spans_of(sentence.text, book)
+    question = _question(spans, sentence.low)
+    return None if question is None else _certain(question, spans, sentence.low, book)
+
+
+def _question(spans: Spans, lowered: str) -> Question | None:
+    if spans.poured and (spans.level is None or _MISTAKE.search(lowered)):
+        return Dose(tower=spans.tower, poured=spans.poured, water=spans.volume)
+    if spans.level is not None or spans.added is not None or _TOPUP.search(lowered):
+        return _topup(spans, lowered)
+    if spans.rate or spans.strength or _FRESH.search(lowered):
+        seedling = "seedling" if _SEEDLING.search(lowered) and not spans.strength else None
+        return Dose(
+            tower=spans.tower,
+            water=spans.volume,
+            strength=spans.strength,
+            rate=spans.rate,
+            target=spans.target,
+            stage=seedling,
+        )
+    return None
+
+
+def _topup(spans: Spans, lowered: str) -> TopUp:
+    return TopUp(
+        tower=spans.tower,
+        level=spans.level,
+        ec=spans.ec,
+        target=spans.target,
+        tank=spans.volume,
+        tap=spans.tap,
+        strength=spans.strength,
+        added=spans.added,
+        swap="yes" if _SWAP.search(lowered) else None,
+    )
+
+
+def _certain(question: Question, spans: Spans, lowered: str, book: Book) -> Question:
+    """The question itself, or Unsure when part of the sentence would be dropped on the way."""
+    rest = list(spans.left_over)
+    turned = _TURNS.search(lowered)
+    if turned and not (spans.poured and turned[0] == "only"):  # "140 of A but only 78 of B"
+        rest.append(turned[0])
+    if isinstance(question, TopUp):
+        rest += [text for text in (spans.rate, spans.poured) if text]
+        if spans.level and _another_size(spans, book):
+            rest.append(spans.volume or "")
+    if isinstance(question, Dose) and question.poured:
+        unused = (spans.level, spans.ec, spans.added)
+        rest += [text for text in unused if text and text.casefold() != "full"]
+    return Unsure(read=spans.read(), rest=rest[0]) if rest else question
+
+
+def _another_size(spans: Spans, book: Book) -> bool:
+    """A volume beside a level that is no tank of this person's: water at hand, perhaps."""
+    if spans.volume is None or not book.towers:
+        return False
+    if spans.target or "tank" in spans.volume:
+        return False
+    for gallon in ("us", "uk"):
+        try:
+            litres = read_volume(spans.volume, measures=Measures(gallon=gallon, jug_l=1.0)).litres
+        except CalcError:
+            return True
+        if any(abs(litres - t.tank_l) <= _SAME_SIZE * t.tank_l for t in book.towers):
+            return False
+    return True
+
+
+INTENTS: Final = (
+    Intent(
+        name="topup",
+        told=words(
+            r"what (?:do|should|shall) i (?:add|pour|put)",
+            r"top(?:ping|ped)?[ -]?(?:it )?(?:up|off)",
+            r"how much (?:water|do i (?:add|put|pour)|to (?:add|put))",
+        ),
+        hints=words(
+            "half",
+            "quarter",
+            "third",
+            "full",
+            "inches",
+            "fingers?",
+            "ec",
+            "meter",
+            "below",
+            "down",
+            "level",
+            "want",
+        ),
+        never=words(
+            r"ph",
+            r"hardness",
+            r"weekly",
+            r"bleach",
+            r"when",
+            r"how (?:long|often)",
+            r"since",
+            r"did (?:any|some)\w+",
+            r"who",
+            r"frozen",
+        ),
+        make=lambda s: fed(s, s.book) if s.level or s.volumes else None,
+    ),
+    Intent(
+        name="mistake",
+        told=words(r"oops", r"mistake", r"accident\w*", r"only had", r"ran out of", r"instead of"),
+        hints=words("poured", "put", "added"),
+        make=lambda s: fed(s, s.book) if s.mentions else None,
+    ),
+)

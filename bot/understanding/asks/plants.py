@@ -1,0 +1,349 @@
+"""Sowing, dates, ports, harvest, stock."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from bot.records.questions import (
+    Harvest,
+    Plan,
+    PortClear,
+    PortMove,
+    PortPlant,
+    Ports,
+    Question,
+    Stock,
+)
+from bot.understanding.asks.intent import Intent, words
+from bot.understanding.asks.tank import DATE
+from bot.understanding.sentence import DAYS, Sentence
+from calc.tables import crops
+
+_CROP_NAMES: Final = sorted(
+    {crop.replace("_", " ") for crop in crops()}
+    | {w for crop in crops() for w in crop.split("_") if len(w) > 3}
+    | {"salad", "tomatoes", "peppers", "cucumbers", "greens", "romaine", "butterhead", "lettuces",
+       "strawberries", "beans", "peas", "bok choy", "pak choi", "rocket", "coriander", "heads of lettuce"},
+    key=len,
+    reverse=True,
+)  # fmt: skip
+_CROP: Final = "|".join(re.escape(name) for name in _CROP_NAMES)
+_SAME: Final = {"salad": "lettuce", "greens": "lettuce", "lettuces": "lettuce", "tomatoes": "tomato",
+                "peppers": "pepper", "cucumbers": "cucumber", "strawberries": "strawberry",
+                "rocket": "arugula", "coriander": "cilantro", "heads of lettuce": "lettuce"}  # fmt: skip
+_DAY: Final = "|".join(sorted(DAYS, key=len, reverse=True))
+PORT: Final = (
+    r"(?:l(?:evel|vl)?\.? ?\d{1,2}[ ,-]*(?:p(?:ort|ocket|lace|ot)?\.? ?\d{1,2})"
+    r"|p(?:ort)? ?\d{1,2}(?: (?:on|of|in|at))?(?: the)? ?l(?:evel)? ?\d{1,2}|\b\d{1,2}-\d{1,2}\b)"
+)
+
+
+def crop_in(s: Sentence) -> str | None:
+    """The crop that is named."""
+    found = s.found(rf"\b({_CROP})\b")
+    return None if found is None else _SAME.get(found.casefold(), found)
+
+
+def _shared(s: Sentence) -> str | None:
+    """The share that comes up: "75 %", "8 of 10", "3 out of 4"."""
+    parts = s.found(r"(\d+ (?:out )?(?:of|in) (?:every )?\d+)\b(?! ?(?:ports|levels))")
+    if parts and s.found(r"come|came|germinat|sprout|make it|viab|pop|surviv"):
+        return re.sub(r"out of|in|of every|in every", "of", parts)
+    return s.per_cent() or s.found(r"(\d+) (?:per cent|percent)")
+
+
+def succession(s: Sentence) -> Question | None:
+    """So many a week, and how many come up."""
+    each = s.found(
+        r"(\d+(?:\.\d+)? ?(?:heads?|plants?|bunch(?:es)?|lettuces?|of them)?)(?: of)?(?: [a-z]+){0,3}? (?:a|per|each|every|/) ?(?:week|wk)"
+    )
+    each = each or s.found(
+        r"(?:weekly|every week|each week|a week|per week).{0,25}?(\d+(?: ?(?:heads?|plants?|bunch(?:es)?))?)"
+    )
+    each = each or s.found(
+        r"(\d+ ?(?:heads?|plants?|bunch(?:es)?)?)\b[^%]{0,25}(?:weekly|each week|every week)"
+    )
+    each = each or s.found(r"(\d+ ?(?:heads?|bunch(?:es)?))")
+    if each is None:
+        return None
+    return Plan(crop=crop_in(s), per_week=each, germination=_shared(s), tower=s.tower_name,
+                days=s.found(r"(\d+ (?:days?|weeks?)) in (?:the )?(?:port|tower)"))  # fmt: skip
+
+
+def dates(s: Sentence) -> Question | None:
+    """When to sow for a day; or what comes after a sowing."""
+    days = s.found(r"(\d+ ?(?:days?|d|weeks?|wks?))\b(?! (?:ago|before the))")
+    sown = s.found(
+        rf"\b(?:sowed|sown|seeded|planted seeds?|started|sow(?:ing)?)\b.{{0,30}}?\b({DATE}|{_DAY})\b"
+    )
+    by = s.found(
+        rf"(?:\b(?:for|by|before|on|ready)\b.{{0,25}}?)\b({DATE}|(?:next |this )?(?:{_DAY})\b)"
+    ) or s.found(rf"\b({DATE})\b")
+    if by is not None and re.search(r"ago$|yesterday", by):
+        by = None
+    if sown is not None and s.found(r"\b(?:sowed|sown|seeded|started)\b"):
+        return Plan(crop=crop_in(s), sown=sown, days=days, tower=s.tower_name)
+    return Plan(crop=crop_in(s), by=by, days=days, tower=s.tower_name) if by else None
+
+
+def port(s: Sentence) -> Question | None:
+    """What goes where, out, or elsewhere."""
+    places = [s.text[m.start() : m.end()] for m in re.finditer(PORT, s.low)]
+    places = [_level_first(p) for p in places]
+    if s.found(r"\b(?:empty|free|open|vacant|available)\b") and not places:
+        return Ports(tower=s.tower_name)
+    if not places:
+        return (
+            Ports(tower=s.tower_name)
+            if s.found(r"\bwhat(?:'s| is)? (?:growing|in|where)|port map")
+            else None
+        )
+    if len(places) == 2 and s.found(r"\b(?:mov\w*|swap\w*|from)\b"):
+        return PortMove(
+            port=places[0],
+            to=places[1],
+            tower=s.tower_name,
+            swap="yes" if "swap" in s.low else None,
+        )
+    ended = s.found(
+        r"\b(died|dead|failed|rotted|wilted|pulled|harvested|cleared?|remove\w*|took out|bolted|empt\w+)\b"
+    )
+    crop = crop_in(s) or s.found(
+        r"\b(?:put|plant(?:ed)?|stuck|stick|add(?:ed)?|set)(?: (?:a|an|the|my|new|some|one))* ([a-z]+(?: [a-z]+)?)(?: (?:plug|seedling|start))? (?:in|into|at|to)\b"
+    )
+    if ended and not s.found(r"\b(?:put|plant(?:ed)?|stick|stuck|add)\b"):
+        how = (
+            "harvested"
+            if "harvest" in ended
+            else "failed"
+            if re.match(r"died|dead|fail|rot|wilt|bolt", ended)
+            else "cleared"
+        )
+        return PortClear(ports=", ".join(places), how=how, why=None, tower=s.tower_name)
+    return PortPlant(crop=crop, ports=", ".join(places), tower=s.tower_name)
+
+
+def _level_first(text: str) -> str:
+    """ "port 2 on level 3" -> "L3P2"; other forms as typed."""
+    found = re.fullmatch(r"p(?:ort)? ?(\d{1,2}).*?l(?:evel)? ?(\d{1,2})", text.casefold())
+    if found:
+        return f"L{found[2]}P{found[1]}"
+    numbers = re.findall(r"\d{1,2}", text)
+    return f"L{numbers[0]}P{numbers[1]}" if len(numbers) == 2 else text
+
+
+_WEIGHT: Final = re.compile(
+    r"(?P<amount>(?:\d+(?:[.,]\d+)?|an?|half an?|½)(?: and a half)? ?(?:g|gr|grams?|kg|kilos?|oz|ounces?|lbs?|pounds?)"
+    r"(?: ?(?:and )?\d+ ?(?:oz|ounces?))?)(?: of)?(?: (?:the|fresh|my|some))? (?P<crop>[a-z]+(?: [a-z]+)?)",
+)
+_CROP_FIRST: Final = re.compile(
+    r"(?P<crop>[a-z]+(?: [a-z]+)?)(?: was| is| came to|:| at|,)? (?P<amount>\d+(?:[.,]\d+)? ?(?:g|gr|grams?|kg|kilos?|oz|ounces?|lbs?|pounds?))\b"
+)
+_HEADS: Final = re.compile(r"(?P<amount>\d+) (?:heads? of |heads? )?(?P<crop>[a-z]+)")
+
+
+def harvest(s: Sentence) -> Question | None:
+    """Every crop with what was picked of it."""
+    parts = list(_WEIGHT.finditer(s.low))
+    if not parts or any(_bad(m["crop"]) for m in parts):
+        first = [m for m in _CROP_FIRST.finditer(s.low) if not _bad(m["crop"])]
+        parts = first if len(first) >= len(parts) else parts
+    if parts:
+        told = ", ".join(f"{_amount(m['amount'])} {_name(m['crop'])}".strip() for m in parts)
+        return Harvest(what=told, tower=s.tower_name)
+    heads = [m for m in _HEADS.finditer(s.low) if m["crop"] in _CROP_NAMES]
+    if heads:
+        return Harvest(
+            what=", ".join(f"{m['amount']} {m['crop']}" for m in heads), tower=s.tower_name
+        )
+    weight = s.found(r"(\d+(?:[.,]\d+)? ?(?:g|grams?|kg|oz|ounces?|lbs?|pounds?))\b")
+    crop = crop_in(s)
+    return Harvest(what=f"{weight} {crop or ''}".strip() if weight else None, tower=s.tower_name)
+
+
+_NOT_CROPS: Final = frozenset("and from of in today plus total the for each with then".split())
+
+
+def _bad(name: str) -> bool:
+    return name.split()[0] in _NOT_CROPS
+
+
+def _name(crop: str) -> str:
+    """The crop alone, without the word behind it."""
+    kept = [w for w in crop.split()]
+    for size in (2, 1):
+        name = " ".join(kept[:size])
+        if name in _CROP_NAMES:
+            return _SAME.get(name, name)
+    return kept[0] if kept and kept[0] not in _NOT_CROPS else ""
+
+
+def _amount(text: str) -> str:
+    return re.sub(r"^an? ", "1 ", text)
+
+
+def stock(s: Sentence) -> Question | None:
+    """What is left of a bottle, and what a week takes."""
+    names = {p.name.casefold(): p.name for f in s.book.feeds for p in f.parts}
+    named = next((names[w] for w in re.findall(r"[^\W_]+", s.low) if w in names and w != "a"), None)
+    item = (
+        named
+        or s.found(r"\b(?:of|bottle|part) (a)\b")
+        or s.found(r"\b(a)\b(?= (?:left|is|has|bottle|part))")
+    )
+    if item and item.casefold() in names:
+        item = names[item.casefold()]
+    item = item or ("seeds" if "seed" in s.low else "spare pump" if "pump" in s.low else None)
+    amounts = [m for m in s.mentions if m.kind in ("volume", "mass") and m.unit not in ("gal",)]
+    use = next(
+        (
+            m
+            for m in amounts
+            if _each_time(m) or m.follows(("use", "uses", "using", "takes", "take"), 3)
+        ),
+        None,
+    )
+    rest = [m for m in amounts if m is not use]
+    size = (
+        next((m for m in rest if m.precedes(("bottle", "jug", "bag"), 1)), None)
+        if len(rest) > 1 or s.level
+        else None
+    )
+    left = next((m for m in rest if m is not size), None)
+    loose = [m for m in s.bare if m.precedes(("left", "seeds", "plugs"), 2)]
+    told = (
+        left.text
+        if left
+        else (s.level_text if s.level and size else (loose[0].text if loose else None))
+    )
+    lead = s.found(
+        r"(\d+ (?:days?|weeks?)) (?:to (?:ship|arrive|get here|come|deliver)|shipping|delivery|lead)"
+    ) or s.found(
+        r"(?:ship\w*|deliver\w*|arriv\w*|order\w*|lead)(?: \w+){0,3} (\d+ (?:days?|weeks?))"
+    )
+    every = use.text if use else None
+    if every and use:
+        every += _period(s)
+    return Stock(item=item, left=told, size=size.text if size else None, use=every, lead=lead)
+
+
+def _each_time(one: object) -> bool:
+    after = set(getattr(one, "after", ())[:4])
+    return bool(
+        after & {"each", "weekly", "week", "wk", "every", "per", "topup", "time", "day", "daily"}
+    ) and not after & {"left"}
+
+
+def _period(s: Sentence) -> str:
+    if s.found(r"\b(?:a|per|each|every) day\b|daily"):
+        return " a day"
+    if s.found(r"(?:a|per|each|every) month"):
+        return " a month"
+    return " a week"
+
+
+INTENTS: Final = (
+    Intent(
+        name="succession",
+        told=words(r"(?:a|per|each|every|/) ?(?:week|wk)", r"weekly"),
+        hints=words(
+            "seeds?",
+            "heads?",
+            "sow",
+            "lettuce",
+            "germinat\\w*",
+            "come up",
+            "ports?",
+            "plants?",
+            "bunch\\w*",
+        ),
+        never=words(r"ml", r"bottle", r"gal\w*", r"lit\w*", r"top", r"cost", r"plugs each"),
+        make=lambda s: (
+            succession(s) if s.found(r"seed|sow|head|bunch|plant|lettuce|germin|port") else None
+        ),
+    ),
+    Intent(
+        name="dates",
+        told=words(
+            r"sow\w*",
+            r"(?:when|what day|what date).{0,40}(?:seeds?|start|plant|move|transplant|ready|harvest|pick)",
+            r"seed to (?:plate|harvest|fork)",
+            r"days from seed",
+            r"days to harvest",
+            r"move (?:in|them|it|into)",
+            r"ready (?:by|for)",
+            r"transplant\w*",
+        ),
+        hints=words(
+            "party",
+            "days",
+            "ready",
+            "by",
+            "for",
+            "lettuce",
+            "sow",
+            "when",
+            "seed",
+            "date",
+            "harvest",
+        ),
+        never=words(r"(?:a|per|each|every) week", r"weekly", r"ppfd", r"dli"),
+        make=dates,
+    ),
+    Intent(
+        name="port_map",
+        told=words(
+            PORT,
+            r"empty ports?",
+            r"ports? (?:are |is )?(?:empty|free|open)",
+            r"port map",
+            r"(?:which|what|how many) ports?",
+        ),
+        hints=words("put", "plant\\w*", "level", "port", "move\\w*", "basil", "lettuce"),
+        never=words(r"dial", r"seeds (?:weekly|a week)"),
+        make=port,
+    ),
+    Intent(
+        name="harvest",
+        told=words(
+            r"harvest(?:ed)?",
+            r"picked",
+            r"log .{0,20}(?:oz|g|lbs?|grams)",
+            r"cut \d",
+            r"pulled \d",
+            r"weigh(?:ed|s|in)?",
+        ),
+        hints=words("log", "grams?", "oz", "g", "lb", "kg", "lettuce", "basil", "total"),
+        never=words(r"when", r"sow", r"cost", r"sown", r"sowed", r"how many days"),
+        make=harvest,
+    ),
+    Intent(
+        name="supplies",
+        told=words(
+            r"(?:ml|l|cups?|oz|g|grams|bottles?|lit\w*|quarts?|%) (?:of \S+ |of part \S+ )?(?:left|remaining|still)",
+            r"bottle",
+            r"(?:re)?order",
+            r"run out",
+            r"(?:of|part) [a-z] left",
+            r"left in",
+            r"stock",
+            r"suppl(?:y|ies)",
+            r"(?:i have|got|have) \d+ ?(?:ml|l|g) (?:of )?",
+        ),
+        hints=words(
+            "left", "weekly", "each", "how long", "last", "bottle", "order", "week", "weeks"
+        ),
+        never=words(
+            r"premix",
+            r"one bottle",
+            r"frozen",
+            r"tank (?:is|at)",
+            r"half full",
+            r"seedlings?",
+            r"make up",
+            r"mix(?:ing)? up",
+        ),
+        make=stock,
+    ),
+)

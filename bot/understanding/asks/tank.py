@@ -1,0 +1,375 @@
+"""How long a tank lasts, a leak, the next full change, days away, the pump and the lamp."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from bot.records.questions import (
+    Away,
+    ChangeDue,
+    Forecast,
+    Lamp,
+    Leak,
+    MoveIn,
+    Question,
+    Timer,
+)
+from bot.understanding.asks.intent import Intent, words
+from bot.understanding.sentence import DAYS, Mention, Sentence
+
+_LINE: Final = frozenset("pump needs need minimum min line sucks suction least below under".split())
+_MONTHS: Final = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec)[a-z]*"
+DATE: Final = (
+    rf"{_MONTHS}\.? \d{{1,2}}(?:st|nd|rd|th)?(?: \d{{4}})?|"
+    rf"\d{{1,2}}(?:st|nd|rd|th)?(?: of)? {_MONTHS}(?: \d{{4}})?|\d{{1,2}}/\d{{1,2}}(?:/\d{{2,4}})?|"
+    r"\d{4}-\d{2}-\d{2}|(?:\d+|an?|a couple of) (?:days?|weeks?|months?) ago|yesterday|today"
+)
+_DAY_NAME: Final = "|".join(sorted(DAYS, key=len, reverse=True))
+_CLOCK: Final = {"morning": 8.0, "noon": 12.0, "midday": 12.0, "lunch": 12.0, "afternoon": 15.0,
+                 "evening": 19.0, "night": 21.0, "tonight": 21.0}  # fmt: skip
+_WHEN: Final = re.compile(
+    rf"\b(?P<name>{_DAY_NAME}|today|now|yesterday|(?P<ago>\d+|an?) days? ago)\b"
+    r"(?: (?:at |in the )?(?P<part>morning|noon|midday|lunch|afternoon|evening|night))?"
+)
+_ADDED: Final = frozenset("added add adding poured put topped".split())
+
+
+# ---- when next
+
+
+def forecast(s: Sentence) -> Question | None:
+    """Two levels and when, or one level and the pace, down to a mark."""
+    use = s.a_day()
+    mark = _mark(s)
+    levels = [
+        m
+        for m in s.liquids()
+        if s.water(m) not in (use,) and m is not mark and not m.follows(_ADDED, 3)
+    ]
+    added = next((s.water(m) for m in s.volumes if m.follows(_ADDED, 3)), None)
+    days = _days_between(s) or s.duration(r"days?|weeks?|hours?|hrs?")
+    told = s.water(mark)
+    if len(levels) >= 2 and days:
+        before, last = levels[0], levels[1]
+        if before.number < last.number and not added:
+            before, last = last, before
+        return Forecast(tower=s.tower_name, before=s.water(before), after=s.water(last), days=days,
+                        added=added, mark=told)  # fmt: skip
+    after = levels[-1] if levels else None
+    return Forecast(tower=s.tower_name, after=s.water(after), mark=told, use=use)
+
+
+def _mark(s: Sentence) -> Mention | None:
+    """ "when do i hit 5", "down to 20 l", "before the 4 gal line"."""
+    marks = frozenset("hit reach reaches to at until till reaching hits".split())
+    asks = re.search(r"\b(when|how long|how many days|what day)\b", s.low)
+    for one in s.liquids():
+        behind = asks is not None and one.start > asks.start()
+        if one.before[:1] and set(one.before[:2]) & marks and behind:
+            return one
+        if one.precedes(("line", "mark"), 2) or (behind and one.follows(_LINE, 3)):
+            return one
+    return None
+
+
+def _days_between(s: Sentence) -> str | None:
+    """The days between the two moments that are named."""
+    found = [_moment(m) for m in _WHEN.finditer(s.low)]
+    if len(found) < 2:
+        return None
+    first, last = found[0], found[1]
+    today = float(s.book.now.weekday())
+    one, two = (today + t[1] if t[0] == "back" else t[1] for t in (first, last))
+    days = two - one
+    if days <= 0:
+        days += 7
+    clock = (last[2] - first[2]) / 24 if first[2] and last[2] else 0.0
+    return f"{days + clock:.4g} days"
+
+
+def _moment(found: re.Match[str]) -> tuple[str, float, float]:
+    """A named day ("week", its number), or so many days from today ("back", minus days)."""
+    part = _CLOCK.get(found["part"] or "", 0.0)
+    name = found["name"]
+    if name in DAYS:
+        return "week", float(DAYS[name]), part
+    if found["ago"]:
+        return "back", -float(found["ago"]) if found["ago"].isdigit() else -1.0, part
+    return "back", {"yesterday": -1.0}.get(name, 0.0), part
+
+
+# ---- lost water
+
+
+def leak(s: Sentence) -> Question | None:
+    """What was lost, over how long, against the normal day."""
+    use = s.a_day()
+    lost = next(
+        (
+            m
+            for m in s.liquids()
+            if s.water(m) != use
+            and (m.follows(("lost", "down", "dropped", "missing", "fell", "drop", "loses", "losing", "by", "disappeared", "went"), 3)
+                 or m.precedes(("gone", "missing", "lost", "lower", "less", "short", "down", "disappeared", "vanished", "overnight"), 2))
+        ),
+        None,
+    )  # fmt: skip
+    if lost is None:
+        rest = [m for m in s.liquids() if s.water(m) != use]
+        if len(rest) >= 2 and rest[0].kind == "volume":
+            return _from_to(s, rest, use)
+        lost = rest[0] if rest else None
+    return Leak(tower=s.tower_name, lost=s.water(lost), hours=_over(s), use=use)
+
+
+def _from_to(s: Sentence, rest: list[Mention], use: str | None) -> Question | None:
+    """ "was 14 last night, 8 now": what is lost is the difference, which the service takes."""
+    first, second = rest[:2]
+    drop = first.number - second.number
+    if drop <= 0:
+        return None
+    return Leak(tower=s.tower_name, lost=f"{drop:g} {s.unit}", hours=_over(s), use=use)
+
+
+def _over(s: Sentence) -> str | None:
+    if s.found(r"\b(overnight|last night|since yesterday|this morning)\b"):
+        return "24 h"
+    found = s.found(
+        r"\b(?:in|over|within|past|last)(?: the)?(?: last| past)? (\d+ (?:hours?|hrs?|h|days?))\b"
+    )
+    return found or s.duration(r"hours?|hrs?")
+
+
+# ---- full change
+
+
+def change_due(s: Sentence) -> Question | None:
+    """Since when, and with how much topped up."""
+    topped = frozenset("topped added top put refilled refills".split())
+    added = [
+        m
+        for m in s.volumes
+        if set(m.before[:5]) & topped or m.precedes(("since", "topped", "of"), 3)
+    ]
+    tank = next(
+        (
+            m
+            for m in s.volumes
+            if m not in added and m.precedes(("tank", "res", "reservoir", "tower"), 1)
+        ),
+        None,
+    )
+    added = [m for m in added if m is not tank]
+    since = s.found(rf"(?:\b(?:last|since|on|was|changed|dumped|did)\b.{{0,30}}?)?\b({DATE})\b")
+    return ChangeDue(
+        tower=s.tower_name,
+        since=since,
+        added=added[0].text if added else None,
+        tank=tank.text if tank else None,
+    )
+
+
+# ---- away
+
+
+def away(s: Sentence) -> Question | None:
+    """Days, what it drinks, how full, and the pump's line."""
+    use = s.a_day()
+    pump = next((m for m in s.liquids() if m.follows(_LINE, 3) and s.water(m) != use), None)
+    rest = [m for m in s.volumes if m.text != use and m is not pump and s.water(m) != use]
+    tank = rest[0] if rest else None
+    full = s.found(r"\bfull\b") or (tank is not None and tank.precedes(("full", "tank"), 2))
+    return Away(
+        tower=s.tower_name,
+        days=_away_days(s),
+        use=use,
+        tank=tank.text if tank and full else None,
+        level=tank.text if tank and not full else None,
+        pump_line=s.water(pump),
+    )
+
+
+def _away_days(s: Sentence) -> str | None:
+    return s.duration(r"days?|weeks?|wks?|months?|nights?")
+
+
+# ---- pump and lamp
+
+
+def timer(s: Sentence) -> Question | None:
+    """On and off."""
+    found = s.found(
+        r"(\d+(?:\.\d+)? ?(?:m|min|mins|minutes?|h|hrs?|hours?)? ?(?:on|running|run)\b[ ,and/n&then]*"
+        r"\d+(?:\.\d+)? ?(?:m|min|mins|minutes?|h|hrs?|hours?)? ?(?:off|rest|pause)?)"
+    )
+    found = found or s.found(
+        r"\bon (?:for )?(\d+ ?(?:min\w*|m|h\w*)?,? ?(?:and )?off (?:for )?\d+ ?(?:min\w*|m|h\w*)?)"
+    )
+    found = found or s.found(r"(\d+ ?/ ?\d+)")
+    if found is None:
+        return Timer(tower=s.tower_name)
+    clean = re.sub(r"\b(?:for|and|then|running|run|rest|pause|n)\b|&", " ", found)
+    dial = s.found(r"\b(dial|digital|mechanical|segment)\b")
+    kind = {"mechanical": "dial", "segment": "dial"}.get((dial or "").casefold(), dial)
+    return Timer(tower=s.tower_name, timer=clean, dial=kind, watts=_watts(s))
+
+
+def _watts(s: Sentence) -> str | None:
+    return s.found(r"(\d+(?:\.\d+)?) ?(?:w|watts?)\b")
+
+
+def lamp(s: Sentence) -> Question | None:
+    """PPFD, hours, DLI: two of them make the third."""
+    ppfd = s.found(r"(\d+(?:\.\d+)?) ?(?:ppfd|umol|µmol|micromol\w*|par)\b") or s.found(
+        r"\b(?:ppfd|umol|par)(?: meter)?(?: is| of| reading| says| reads| at| around| about|:|=)* (\d+(?:\.\d+)?)"
+    )
+    dli = s.found(
+        r"\bdli(?: target| goal)?(?: is| of| to| about| around| at|:|=)* (\d+(?:\.\d+)?)"
+    ) or s.found(r"(\d+(?:\.\d+)?) ?(?:mol\b\w*|dli)")
+    hours = s.found(r"(\d+(?:\.\d+)?) ?(?:h|hrs?|hours?)\b")
+    lux = s.found(r"(\d[\d,.]*k?) ?lux\b")
+    if ppfd is None and lux is None and hours is None and dli is None:
+        return None
+    return Lamp(tower=s.tower_name, ppfd=ppfd, hours=hours, dli=dli, lux=lux, watts=_watts(s))
+
+
+def move_in(s: Sentence) -> Question | None:
+    """Inside for the winter: what to do first, and the lamp's hours."""
+    found = lamp(s)
+    light = found if isinstance(found, Lamp) else Lamp()
+    return MoveIn(tower=s.tower_name, ppfd=light.ppfd, dli=light.dli, hours=light.hours)
+
+
+INTENTS: Final = (
+    Intent(
+        name="vacation",
+        told=words(
+            r"away",
+            r"vacation",
+            r"holidays?",
+            r"leaving(?! me)",
+            r"gone for",
+            r"(?:out of|leave) town",
+            r"trip",
+            r"travel\w*",
+            r"be gone",
+            r"off (?:to|for) (?!the)\w+",
+        ),
+        hints=words(
+            "drinks?",
+            "uses?",
+            "full",
+            "days?",
+            "weeks?",
+            "last",
+            "pump",
+            "nights?",
+            "make it",
+            "survive",
+        ),
+        never=words(r"throw\w* away", r"right away", r"straight away", r"growing away"),
+        make=away,
+    ),
+    Intent(
+        name="leak",
+        told=words(
+            r"leak\w*",
+            r"lost",
+            r"puddle",
+            r"losing (?:water|\d)",
+            r"(?:dropped|fell|went down|down) \d.{0,20}(?:overnight|since|in)",
+            r"(?:dropped|down|fell|gone).{0,25}overnight",
+            r"overnight",
+            r"disappear\w*",
+            r"vanished",
+        ),
+        hints=words("normally", "usually", "overnight", "floor", "night", "normal", "drinks"),
+        never=words(r"lost (?:count|track|the (?:label|cap|pen))", r"leak run"),
+        make=leak,
+    ),
+    Intent(
+        name="tank_change",
+        told=words(
+            r"(?:full |water |tank |complete |solution |nutrient )+change",
+            r"last (?:full )?change\w*",
+            r"change (?:out|due|the (?:tank|water|solution|nutrients?))",
+            r"due yet",
+            r"(?:changed|dumped|swapped out) (?:it|the|all|everything|out)",
+            r"(?:time|due|need) (?:to|for a) (?:change|dump)",
+            r"last dumped",
+            r"when.{0,20}\bchange",
+        ),
+        hints=words("topped", "since", "added", "due", "last", "overdue"),
+        make=change_due,
+    ),
+    Intent(
+        name="refill_forecast",
+        told=words(
+            r"when (?:do|will|does|is|should|am|would).{0,40}(?:hit|reach|down to|get to|drop to|run (?:dry|out|low)|refill|top ?up|need (?:water|filling|topping)|be (?:at|empty|down))",
+            r"how (?:long|many days)(?: more)?(?: have i| do i have| is left| left| will| till| until| before| can| to| does| til).{0,40}",
+            r"what day.{0,40}(?:hit|reach|run|refill|down)",
+            r"when.{0,12}(?:next )?(?:refill|fill up|top up)",
+            r"days (?:left|until|till|before)",
+        ),
+        hints=words(
+            "was", "now", "hit", "reach", *DAYS, "refill", "empty", "dry", "drinks", "uses"
+        ),
+        never=words(
+            r"ppfd",
+            r"dli",
+            r"lights?",
+            r"lamp",
+            r"bottle",
+            r"of (?:a|b) left",
+            r"timer",
+            r"seeds?",
+            r"sow\w*",
+            r"harvest\w*",
+        ),
+        make=forecast,
+    ),
+    Intent(
+        name="move_indoors",
+        told=words(
+            r"(?:bring\w*|moving|move|taking|take|carry\w*|coming|comes|haul\w*).{0,30}(?:\bin\b|inside|indoors?)(?! (?:level|port))",
+            r"(?:back|in|inside|indoors) for (?:the )?winter",
+        ),
+        hints=words(
+            "ppfd",
+            "dli",
+            "light",
+            "lamp",
+            "winter",
+            "hours",
+            "hrs",
+            "timer",
+            "frost",
+            "weigh",
+            "heavy",
+        ),
+        never=words(r"plugs?", r"port", r"how much (?:a|feed|nutrients?)"),
+        make=move_in,
+    ),
+    Intent(
+        name="light_dli",
+        told=words(
+            r"ppfd", r"dli", r"lux", r"umol", r"µmol", r"micromol\w*", r"grow ?lights?", r"lamp"
+        ),
+        hints=words("hours", "hrs", "light", "on", "day", "mol"),
+        make=lamp,
+    ),
+    Intent(
+        name="pump_timer",
+        told=words(
+            r"timer",
+            r"\d+ ?(?:min\w*|m|h\w*)? on\b.{0,12}\d+ ?(?:min\w*|m|h\w*)? off",
+            r"on (?:for )?\d+.{0,12}off (?:for )?\d+",
+            r"(?:hours?|hrs?|long).{0,25}pump runs?",
+            r"pump (?:run\w*|cycles?)",
+            r"cycles",
+        ),
+        hints=words("pump", "on", "off", "run", "hours", "hrs", "dial", "digital", "cycles"),
+        make=timer,
+    ),
+)

@@ -1,0 +1,72 @@
+"""The words that sentences here are made of; a word that is none of them may be a slip of one.
+
+Not a dictionary of English: what carries meaning for the tank, and what must not be mended into it.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+TRADE: Final = frozenset(
+    """
+    tank tanks reservoir tower towers pump pumps pumping timer timers level levels full half
+    quarter third thirds quarters empty water gallon gallons litre litres liter liters inch
+    inches finger fingers below above down under line mark bottom top topped topping refill
+    refilling filled filling fill pour poured pouring added adding strength seedling
+    seedlings seed seeds plugs plug nutrient nutrients feed feeding fed dose dosing bottle
+    bottles mixed mixing together part parts label rate recipe target reading reads meter
+    pen drops drop jug test tested brought drain drained dilute strong weak stronger plain
+    tap hose faucet rain softened softener hardness hard grains alkalinity report frozen
+    freeze ice cool cooling temperature degrees warm heat power outage electricity roots
+    root dry drying hanging hours hour minutes minute day days week weeks month months
+    weekly daily overnight yesterday today tomorrow tonight morning evening since leak
+    leaking leaked lost dropped normally usually leaving away vacation holiday trip gone
+    drinks drink drinking uses using change changed changing bleach sanitize sanitise
+    disinfect clean cleaning cleaned emptied rinse slime algae green yellow leaves leaf
+    peroxide vinegar ammonia acid heads head lettuce basil spinach kale chard tomato
+    tomatoes pepper peppers cucumber parsley cilantro arugula strawberry strawberries mint
+    celery pak choi rocket coriander dill bunch bunches germinate germination sprout sprouts
+    sow sowing sown harvest harvested picked pick transplant port ports planted plant plants
+    planting level cost costs costing bucks dollars electric electricity head left supply
+    supplies runs run last lasts reorder order shipping arrive arrives ship delivered
+    indoors outdoors inside outside indoor outdoor bringing bring moving light lights lamp
+    ppfd hours everyone anyone someone somebody people each spare extra shares split total
+    altogether combined together pacific eastern central mountain london time clock session
+    live call meeting logged checked posted heard quiet silent members member library
+    kitchen porch patio balcony garage office school greenhouse deck first second please
+    want wants wanted need needs target aim gave percent inches pounds ounces grams cups
+    teaspoon tablespoon millilitres milliliters quart quarts swap scoop replace concentrate
+    undiluted premix accidentally mistake instead forgot only double twice how much many
+    when what which where does should before after until
+    """.split()
+)
+
+# Words that look like trade words and are not: never mended.
+PLAIN: Final = frozenset(
+    """
+    a about actually again ago all almost alone already also always am an and another any
+    anything are around as ask asking at back bad be been being best better between big bit
+    both but buy by came can cannot care check close cold come comes coming cool could
+    couple day dear did didn didn't do doesn doing done don don't door down each early easy
+    eat either else end enough even ever every everything exactly far fast feel few find
+    fine five floor flour for forgot found four friend from front fun get gets getting give
+    given go goes going gonna good got great guess guy guys had happen happened has have
+    haven he hello help her here hey hi him his hot house how hi i idea if in into is isn it
+    it's its just keep kid kids kind know large last late later least left less let let's
+    lid like list listen little live long look looks lot low made make making man many may
+    maybe me mean middle might mine minute moment more most much must my name near never new
+    next nice night no none nope nor not nothing now of off oh ok okay old on once one ones
+    only or other others our out over own park past people pink plan please poor post pretty
+    probably put puts quite rather read real really right room round said same sat say says
+    see seem seems send set she shop short shot show side since sit six size skip slow small
+    so some something soon sorry sort stand start started still stop story sun sunny sure
+    take taken talk tea tell than thank thanks that that's the their them then there these
+    they thing things think this those though thought three thru time tiny to today too took
+    town true try trying turn two up us use used very via visit wait walk wall want was wasn
+    way we week well went were what what's when where which while white who whole why will
+    wind window wish with without won won't word work world worse would wrong yeah year
+    years yes yet you your rate date state tried dried read bead pants stank bank rank thank
+    pain main tool pool fool food mood wood good flow slow glow blow sand band hand land
+    ball call fall tall mail hall hour tour sour pour four your dose nose rose those hose
+    """.split()
+)

@@ -1,0 +1,232 @@
+"""A sentence taken apart: its words, and each number with its unit and the words around it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final
+
+from bot.records.book import Book
+from bot.records.facts import Tower
+from calc.errors import CalcError
+from calc.units import Measures, Quantity, Word, find_level, scan
+
+STAND_IN: Final = Measures(gallon="us", jug_l=1.0)  # only places are wanted here, not amounts
+_REACH = 4
+_WORD: Final = re.compile(r"[^\W_]+")
+_STOPS: Final = frozenset(",.;:!?()")
+LIQUIDS: Final = frozenset("gal us_gal uk_gal l ml cl dl qt pt cup jug".split())
+_A_DAY: Final = frozenset("day daily days d".split())
+DAYS: Final = {
+    name: number
+    for number, names in enumerate(
+        ("mon monday", "tue tues tuesday", "wed weds wednesday", "thu thur thurs thursday",
+         "fri friday", "sat saturday", "sun sunday")
+    )
+    for name in names.split()
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mention:
+    """A quantity where it stands; before and after: the words around it, nearest first."""
+
+    text: str
+    kind: str
+    unit: str
+    number: float
+    start: int
+    end: int
+    before: tuple[str, ...]
+    after: tuple[str, ...]
+
+    def follows(self, words: Iterable[str], reach: int = _REACH) -> bool:
+        """One of `words` stands close in front of it."""
+        return not set(words).isdisjoint(self.before[:reach])
+
+    def precedes(self, words: Iterable[str], reach: int = 1) -> bool:
+        """One of `words` stands close behind it."""
+        return not set(words).isdisjoint(self.after[:reach])
+
+
+class Sentence:
+    """`text` as typed (slips mended) with what can be read in it without knowing what is asked."""
+
+    def __init__(self, text: str, book: Book) -> None:
+        self.text = text
+        self.low = text.casefold()
+        self.book = book
+        self.items = scan(text)
+
+    def __contains__(self, pattern: str) -> bool:
+        return re.search(pattern, self.low) is not None
+
+    def found(self, pattern: str) -> str | None:
+        """What `pattern` (its first group, if it has one) matches, as typed."""
+        match = re.search(pattern, self.low)
+        if match is None:
+            return None
+        group = 1 if match.re.groups else 0
+        return self.text[match.start(group) : match.end(group)] if match[group] else None
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """Every word."""
+        return frozenset(i.text for i in self.items if isinstance(i, Word))
+
+    @cached_property
+    def mentions(self) -> tuple[Mention, ...]:
+        """Every number, in order."""
+        return tuple(
+            self._mention(at) for at, item in enumerate(self.items) if isinstance(item, Quantity)
+        )
+
+    def _mention(self, at: int) -> Mention:
+        item = self.items[at]
+        assert isinstance(item, Quantity)
+        return Mention(
+            text=self.text[item.start : item.end],
+            kind=item.kind,
+            unit=item.unit,
+            number=item.number,
+            start=item.start,
+            end=item.end,
+            before=_around(reversed(self.items[max(0, at - _REACH) : at])),
+            after=_around(self.items[at + 1 : at + 1 + _REACH]),
+        )
+
+    @cached_property
+    def tower(self) -> Tower | None:
+        """The one tower that is named, in full or by a word that only it has."""
+        named = self.towers_named
+        return named[0] if len(named) == 1 else None
+
+    @cached_property
+    def towers_named(self) -> tuple[Tower, ...]:
+        """Every tower that is named; "no, the porch one" leaves only what comes after."""
+        low = self.low
+        turn = re.search(r"\b(?:no wait|wait no|no,|sorry|i mean|actually|scratch that)\b", low)
+        later = self._towers_in(low[turn.end() :]) if turn else ()
+        return later or self._towers_in(low)
+
+    def _towers_in(self, low: str) -> tuple[Tower, ...]:
+        words = " ".join(_WORD.findall(low))
+        said = f" {words} "
+        whole = [t for t in self.book.towers if f" {t.name.casefold()} " in said]
+        whole = [t for t in whole if not any(_within(t, o) for o in whole)]
+        if whole:
+            return tuple(whole)
+        owners: dict[str, list[Tower]] = {}
+        for tower in self.book.towers:
+            for word in tower.name.casefold().split():
+                owners.setdefault(word, []).append(tower)
+        found = [
+            o[0] for w, o in owners.items() if len(o) == 1 and w != "tower" and f" {w} " in said
+        ]
+        return tuple(dict.fromkeys(found))
+
+    @property
+    def tower_name(self) -> str | None:
+        """The name of the one tower that is meant."""
+        return self.tower.name if self.tower else None
+
+    @cached_property
+    def level(self) -> tuple[str, int, int] | None:
+        """How full, as typed, and where it stands."""
+        try:
+            found = find_level(self.text, measures=STAND_IN)
+        except CalcError:
+            return None
+        return (self.text[found.start : found.end], found.start, found.end) if found else None
+
+    @property
+    def level_text(self) -> str | None:
+        """How full, as typed."""
+        return self.level[0] if self.level else None
+
+    # ---- quantities by what they are
+
+    @cached_property
+    def volumes(self) -> tuple[Mention, ...]:
+        """Amounts of water."""
+        return tuple(m for m in self.mentions if m.kind == "volume" and m.unit in LIQUIDS)
+
+    @cached_property
+    def bare(self) -> tuple[Mention, ...]:
+        """Numbers without a unit."""
+        return tuple(m for m in self.mentions if m.kind == "number" and not m.unit)
+
+    @cached_property
+    def unit(self) -> str | None:
+        """The unit that volumes stand in here: of the first one, or of how this person measures."""
+        if self.volumes:
+            return self.volumes[0].unit.replace("_", " ")
+        return {"us": "gal", "uk": "l", "metric": "l"}.get(self.book.member.units)
+
+    def water(self, one: Mention | None) -> str | None:
+        """A volume as typed; a bare number in the unit of the others."""
+        if one is None:
+            return None
+        return one.text if one.kind == "volume" else f"{one.text} {self.unit}"
+
+    def liquids(self) -> tuple[Mention, ...]:
+        """Volumes, and bare numbers that nothing else counts."""
+        return tuple(
+            m
+            for m in self.mentions
+            if (m.kind == "volume" and m.unit in LIQUIDS)
+            or (m.kind == "number" and not m.unit and not m.precedes(_COUNTED))
+        )
+
+    def a_day(self) -> str | None:
+        """What is drunk a day: "0.9 gal a day", "drinks about 2 a day", "normally like 1 a day"."""
+        for one in self.liquids():
+            if set(one.after[:3]) & _A_DAY and set(one.after[:2]) & {"a", "per", "each", "/", "every",
+                                                                     "daily"}:  # fmt: skip
+                return self.water(one)
+        for one in self.liquids():
+            if one.follows(_USUALLY) and not one.precedes(("away",)):
+                return self.water(one)
+        return None
+
+    def duration(self, units: str = r"days?|weeks?|wks?|months?|hours?|hrs?|h|d") -> str | None:
+        """ "12 days", "two weeks", "a week", "a fortnight"."""
+        number = (
+            r"\d+(?:[.,]\d+)?(?: and a half)?|a couple(?: of)?|a few|an?|half an?|one|two|three"
+        )
+        found = re.search(rf"\b({number})[ -](?:full |whole )?({units})\b(?!-)", self.low)
+        if found is None:
+            return "14 days" if "fortnight" in self.low else None
+        count = {"a couple": "2", "a couple of": "2", "a few": "3"}.get(found[1], found[1])
+        return f"{_DIGITS.get(count, count)} {found[2]}"
+
+    def per_cent(self) -> str | None:
+        """ "75 %", "75 percent"."""
+        return next((m.text for m in self.mentions if m.unit == "percent"), None)
+
+
+def _within(one: Tower, other: Tower) -> bool:
+    return one is not other and one.name.casefold() in other.name.casefold()
+
+
+def _around(items: Iterable[Quantity | Word]) -> tuple[str, ...]:
+    """Words next to a number, up to the next number or stop."""
+    words: list[str] = []
+    for item in items:
+        if isinstance(item, Quantity) or item.text in _STOPS:
+            break
+        words.append(item.text)
+    return tuple(words)
+
+
+_DIGITS: Final = {"one": "1", "two": "2", "three": "3"}
+_USUALLY: Final = frozenset(
+    "normally usually drinks drink drinking uses using normal usual typically average".split()
+)
+_COUNTED: Final = frozenset(
+    """days day weeks week wks wk months month hours hour hrs hr h min mins minute minutes heads head
+    plants plugs seeds people ppl members am pm percent ppfd dli umol watts w ports levels in inch
+    towers bottles x times fingers degrees deg""".split()
+)
