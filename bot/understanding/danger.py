@@ -25,14 +25,18 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
         r"\bpump\b[^.?!]{0,30}\b(broken?|broke|dead|died|stopped|quit|stuck)\b",
         r"\bpump (is |has |was )?(not|isn't|isnt|won't|wont|stopped) (working|running|on|start)\b",
         r"\bpower( is|'s| was| went| has)? (out|cut|gone|failed)\b",
-        r"\bpower ?(cut|outage)\b|\bno power\b",
+        r"\bpower ?(cut|outage)\b|\bno (power|electricity|generator)\b|\b(outage|blackout)\b",
+        r"\belectric(ity)?\b[^.?!]{0,15}\b(gone|out|off|cut|failed)\b",
+        r"\bwithout (electricity|power)\b",
     ),
     "electric": (
         r"\b(electric shock|shocked|sparks?|electrocut\w*)\b",
         r"\b(got|get|gets|gives?|gave)( me)? (a )?shocks?\b(?! dose)",
         r"\bwet (plug|outlet|socket|cord|cable)\b",
         r"\b(plug|outlet|socket|cord|cable)\b[^.?!]{0,15}\bwet\b",
-        r"\bwater (on|in) the (plug|outlet|socket)\b",
+        r"\bwater (on|in) the (plug|outlet|socket)\b|\btingl\w*\b",
+        r"\b(plug|cord|strip)\b[^.?!]{0,30}\b(puddle|wet|soaked)\b",
+        r"\b(puddle|wet|soaked)\b[^.?!]{0,30}\b(plug|power strip|cord|outlet)\b",
     ),
     "bleach_mix": (
         rf"\bbleach\b[^?!]{{0,80}}\b{_BLEACHED}\b",
@@ -41,14 +45,21 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
     "contact": (
         rf"\b{_TOGETHER}\b[^?!.]{{0,60}}\b({_PARTS}|parts|bottles)\b",
         rf"\b{_PARTS}\b[^?!.]{{0,60}}\b{_TOGETHER}\b",
+        r"\ba ?\+ ?b\b[^?!.]{0,20}\b(jug|bottle|drum|neat|bucket)\b",
+        r"\bconcentrate\b[^?!.]{0,20}\b(plus|and|with)\b[^?!.]{0,20}\bconcentrate\b",
     ),
     "acid": (r"\b(sulph?uric|nitric|phosphoric|muriatic|hydrochloric|battery acid|acid)\b",),
     "medical": (
         r"\b(ibuprofen|aspirin|paracetamol|medicine|headache|swallow\w*)\b",
-        r"\b(kid|child|baby|son|daughter|dog|cat|he|she|i) (drank|drunk|ate|licked)\b",
+        r"\b(kid|child|baby|son|daughter|dog|cat|he|she|i|toddler) (drank|drunk|ate|licked)\b",
+        r"\b(swig|sip|gulp|mouthful)\w*\b[^.?!]{0,30}\b(bottle|feed|nutrients?|part|tank)\b",
+        r"\b(drank|drunk|ate|licked|swallowed)\b[^.?!]{0,30}\b(bottle|feed|nutrients?|part|bleach)\b",
         r"\bin (my|the|his|her) eyes?\b",
     ),
-    "eat": (r"\bsafe to (eat|drink)\b|\bcan (i|we|you) (still )?(eat|drink)\b|\bedible\b",),
+    "eat": (
+        r"\b(safe|fine|ok|okay|alright|good|bad) (to|for) (eat|eating|drink|drinking|supper)\b",
+        r"\bcan (i|we|you|they) (still )?(eat|drink|serve)\b|\bedible\b|\b(grey|white) fuzz\b",
+    ),
     "algae": (r"\balgae\b|\bgreen (slime|water|film|gunk)\b|\bslime\b",),
     "chemicals": (
         r"\b(bleach|chlorine|vinegar|ammonia|peroxide|algaecide|fungicide|copper sulph?ate|"

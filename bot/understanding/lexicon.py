@@ -68,5 +68,52 @@ PLAIN: Final = frozenset(
     years yes yet you your rate date state tried dried read bead pants stank bank rank thank
     pain main tool pool fool food mood wood good flow slow glow blow sand band hand land
     ball call fall tall mail hall hour tour sour pour four your dose nose rose those hose
+    alive apart arent arm art ash aunt baby bank bare base bath beach bean beans bear beat
+    bed beer bell bench bend bent berry best bill bird bit blade bless block bloom blue
+    board boat bone book boot born boss bowl box boy brand bread break breeze brick brief
+    bright brother brush bush busy cable cake candle cant card careful cart case catch
+    cellar chair chance charge cheap chest child choose choy church circle class cleaner
+    clear clever client climb cloud coach coast coat code coffee coin collect combine
+    comfort copy corn corner couldnt count counter counting country course cover crazy cream
+    cross crowd cry cup cut dad damp dark daughter dawn dead deal death deep delay deliver
+    delivers delivery desk detail didnt dinner dirty doesnt dog dont dot double doubled
+    doubt draw dream dress drip dripping drive dropper drove dump dusk dust duty ear earth
+    east edge egg elbow energy enjoy error event ever except expect eye face fact fail fair
+    fall false family fan farm fat father fault fear fell fella fence fight file film final
+    fire firm fish fit fix flat flip flood fly fog fold folks follow foot force forget fork
+    form fort frame free freezer fresh fridge fruit funny game garage garden gas gate gather
+    gave gear gentle gently gets ghost gift girl glad glass glove glug goal goes gold grab
+    grand grass great grip ground group grow grown guest guide hair hang happy hasnt hat
+    havent head hear heart heavy height hello hide high hill hit hobby hold hole holiday
+    home honest hope horse hospital hospitals host hung hurry hurt husband id ill im incl
+    iron island isnt item ive job join joke juice jump kettle key kick kind kitchen knee
+    knife knock lady lake lamb land lane lately laugh law lay lead learn leave letter
+    library lie life lift lights link load local lock log lonely loose lose lots loud love
+    luck lunch mad mail march mark market master match mate matter meal mean meat mess metal
+    mile milk mind miss mix model mom money moon mother mouth move mum music nail narrow
+    neat neck needle neem neighbor neighbour nephew nest net news niece noise normal normaly
+    north note notice number nurse oak ocean odd offer office oil open orange oven owe own
+    pack page pair pale pan panic pants paper parent park party pass path pause pay peel
+    pencil phone photo piece pine pipe pity place plate play plenty plus pocket point pole
+    pond poor pot potato prefer press price print prize proof proper proud pull pure push
+    puts quick quiet race rack radio rail raise ran range rare raw ready reason recall red
+    refilled relax remember remove rent rest rich ride ring rinsed rise risk river road rock
+    roll roof root rope rough row rub rude rule sad safe sail salad salt same save scale
+    school screen sea seal search season seat second secret seem self sell sense serve shade
+    shake shape share sharp shed sheet shelf shift shine ship shirt shock shoe shoot
+    shouldnt shout shower shut sick sign silly silver simple sing sink sister site sits
+    skill skin sky sleep slice slip smell smile smoke smooth snow soap soft soil song soul
+    sound soup south space spare speak speed spell spend spice spill spin spoon spot spread
+    spring square stack staff stage stair stamp stand star stay stays steam steel steep step
+    stick stiff stock stone stood stopping store storm straight strange straw stream street
+    stress string strip strong study stuff style sugar suit summer sun supper sweet swim
+    swing switch table tail tall taste teach team tear tent term tested tester testing thats
+    theres thick thin thirsty thumb ticket tidy tie tight tile tin tip tired title toe
+    tomatoes tone tongue tool tooth touch tough track trade train trash tray treat tree
+    trick truck trust tube tune twice twin type ugly uncle usual valley value vary verse
+    view village vine visit voice wake wander wanna warn wash wasnt waste watch watt watts
+    wave wear weather wedding weigh weird wet whats wheel while whisper wide wife wild win
+    wine wing wipe wire wise wonder wont wooden wool worry worth wouldnt wrap write yard
+    yellow young youre zero
     """.split()
 )

@@ -16,28 +16,35 @@ _TENS: Final = {
     w: n for n, w in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), 2)
 }
 _WORD = "|".join([*_SMALL, *_TENS, "hundred", "thousand"])
+_DIGIT = "zero|one|two|three|four|five|six|seven|eight|nine"
+_TEN = "|".join(_TENS)
 _RUN: Final = re.compile(
-    rf"\b(?:{_WORD})(?:[ -](?:and )?(?:{_WORD}))*(?: point (?:{_WORD})(?: (?:{_WORD}))?)?\b"
-    rf"(?: and a (half|quarter)\b)?|\bpoint (?:{_WORD})(?: (?:{_WORD}))?\b"
+    rf"\b(?:{_WORD})(?:[ -](?:and )?(?:{_WORD}))*"
+    rf"(?: point (?:{_WORD})(?: (?:{_DIGIT}))?(?![ -](?:{_TEN})))?\b"
+    rf"(?: and a (half|quarter)\b)?|\bpoint (?:{_WORD})(?: (?:{_DIGIT}))?\b"
 )
 _DIGIT_HALF: Final = re.compile(r"\b(\d+) and (?:a|one) (half|quarter)\b(?! (?:of|full))")
+_MINUS: Final = re.compile(r"\b(?:minus|negative) (?=\d|zero|point|one|two|three)", re.IGNORECASE)
 _POINT: Final = re.compile(r"\b(\d+) point (\d+)\b")
 _PART: Final = {"half": 0.5, "quarter": 0.25}
-# "one" behind these is no number: "the kitchen one", "this one".
-_PRONOUN: Final = re.compile(
-    r"(?:\b(?:the|this|that|which|other|another|any|every|no|each) (?:\w+ )?)$"
+# "one" is a number before these only: not in "the kitchen one", "this one is full".
+_COUNTS: Final = re.compile(
+    r"[ -](?:litres?|liters?|l|gal\w*|ml|cups?|quarts?|pints?|inch\w*|cm|fingers?|drops?|days?|"
+    r"weeks?|months?|hours?|minutes?|heads?|plugs?|seeds?|jugs?|buckets?|tablespoons?|teaspoons?|"
+    r"percent|grams?|pounds?|ounces?|more)\b"
 )
 _FRACTIONS: Final = re.compile(r"^[ -](?:third|quarter|fourth|fifth|sixth|eighth|tenth)s?\b")
 
 
 def in_digits(text: str) -> str:
     """`text` with its number words as digits; "one" as a pronoun and "two thirds" stay."""
+    text = _MINUS.sub("-", text)
     text = _POINT.sub(r"\1.\2", text)
     text = _DIGIT_HALF.sub(lambda m: f"{int(m[1]) + _PART[m[2]]:g}", text)
 
     def digits(found: re.Match[str]) -> str:
         words = found[0].casefold()
-        if words == "one" and _PRONOUN.search(text[: found.start()].casefold()):
+        if words == "one" and not _COUNTS.match(text[found.end() :].casefold()):
             return found[0]
         if _FRACTIONS.match(text[found.end() :].casefold()):
             return found[0]

@@ -18,9 +18,10 @@ from bot.understanding.lexicon import PLAIN, TRADE
 from calc.tables import crops
 from calc.units import UNIT_WORDS
 
-_WORD: Final = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
+_WORD: Final = re.compile(r"[^\W\d_]+(?![\w'])|[^\W\d_]+(?='s\b)")
 _SHORTEST = 4
 _LONG = 8
+_SURE = 6  # a slip in the first letter is believed from here on
 _CROPS: Final = frozenset(word for crop in crops() for word in crop.split("_"))
 _NUMBERS: Final = frozenset(
     "two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
@@ -56,10 +57,11 @@ def _nearest(word: str) -> str | None:
     if word.endswith("s") and word[:-1] in _KNOWN:
         return None
     most = 2 if len(word) >= _LONG else 1
-    found = process.extract(word, _GOALS, scorer=OSA.distance, score_cutoff=most, limit=2)
+    found = process.extract(word, _GOALS, scorer=OSA.distance, score_cutoff=most, limit=6)
+    found = [f for f in found if f[0][0] == word[0] or len(word) >= _SURE]
     if not found:
         return None
     if len(found) > 1 and found[1][1] == found[0][1]:
-        same = [f for f in found if f[0][0] == word[0]]  # a slip rarely hits the first letter
+        same = [f for f in found if f[1] == found[0][1] and f[0][0] == word[0]]
         return same[0][0] if len(same) == 1 else None
     return found[0][0]

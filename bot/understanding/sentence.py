@@ -15,6 +15,11 @@ from calc.units import Measures, Quantity, Word, find_level, scan
 
 STAND_IN: Final = Measures(gallon="us", jug_l=1.0)  # only places are wanted here, not amounts
 _REACH = 4
+_GALLON_L = 3.785
+_PLACES: Final = (
+    ("indoor", r"\b(?:indoors?|inside)\b(?! tower)|\bindoor (?:one|tower)\b"),
+    ("outdoor", r"\b(?:outdoors?|outside)\b(?! temp)"),
+)
 _WORD: Final = re.compile(r"[^\W_]+")
 _STOPS: Final = frozenset(",.;:!?()")
 LIQUIDS: Final = frozenset("gal us_gal uk_gal l ml cl dl qt pt cup jug".split())
@@ -125,7 +130,36 @@ class Sentence:
         found = [
             o[0] for w, o in owners.items() if len(o) == 1 and w != "tower" and f" {w} " in said
         ]
-        return tuple(dict.fromkeys(found))
+        return tuple(dict.fromkeys(found)) or self._described(low)
+
+    def _described(self, low: str) -> tuple[Tower, ...]:
+        """ "the small one", "the one inside", "the pepper tower", "the ten gallon one"."""
+        towers = self.book.towers
+        if len(towers) < 2:
+            return ()
+        sizes = sorted(towers, key=lambda t: t.tank_l)
+        if re.search(r"\bthe (?:small|smaller|little|tiny|smallest) (?:one|tower|tank)\b", low):
+            return (sizes[0],)
+        if re.search(
+            r"\bthe (?:big|bigger|large|larger|biggest|largest) (?:one|tower|tank)\b", low
+        ):
+            return (sizes[-1],)
+        for place, rule in _PLACES:
+            there = [t for t in towers if (t.place == "outdoor") == (place == "outdoor")]
+            if re.search(rule, low) and len(there) == 1:
+                return (there[0],)
+        crop = re.search(r"\b(\w+?)(?:s|es)? tower\b", low)
+        if crop:
+            own = {p.tower for p in self.book.plantings if crop[1] in p.crop.casefold()}
+            found = [t for t in towers if t.name in own]
+            if len(found) == 1:
+                return (found[0],)
+        size = re.search(r"\bthe (\d+(?:\.\d+)?) ?-?(gal\w*|l|lit\w+) (?:one|tower|tank)\b", low)
+        if size:
+            litres = float(size[1]) * (_GALLON_L if size[2].startswith("gal") else 1.0)
+            found = [t for t in towers if abs(t.tank_l - litres) <= 0.05 * t.tank_l]
+            return (found[0],) if len(found) == 1 else ()
+        return ()
 
     @property
     def tower_name(self) -> str | None:

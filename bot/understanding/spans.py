@@ -13,14 +13,23 @@ from typing import Final
 
 from bot.records.book import Book
 from calc.errors import CalcError
-from calc.units import Measures, Quantity, Word, find_level, scan
+from calc.units import Measures, Quantity, Word, find_level, read_volume, scan, to_si
 
 _METER: Final = frozenset("ec meter reads reading says reader pen shows cf measures".split())
-_TARGET: Final = frozenset("want wants target aim aiming should goal need".split())
+_TARGET: Final = frozenset(
+    "want wants target aim aiming should goal need keep arrive after supposed shooting shootin "
+    "reach like prefer wish run".split()
+)
 _TAP: Final = frozenset("tap hose faucet mains".split())
 _POURED: Final = frozenset("poured put added pour tipped chucked".split())
 _SPOONED: Final = frozenset("ml cl tsp tbsp cup fl_oz drop g".split())
+_ALIKE = 0.06
+_FAINT = 1.0  # [mS/cm]: "water .2" is what comes from the tap
 _TIMES: Final = frozenset("min mins minute minutes h hr hrs hour hours am pm sec seconds".split())
+_OTHER_THINGS: Final = frozenset(
+    "days day weeks week months bottles bottle leaves leaf true towers people kids plants ports levels "
+    "parts times degrees years year old tall o'clock heads plugs percent % th st nd rd".split()
+)
 _TANKS: Final = frozenset("tank reservoir tanks size holds full first the on my a in of".split())
 _PRONOUNS: Final = frozenset("the this that porch kitchen other which".split())
 _BEFORE_FULL: Final = frozenset(
@@ -31,6 +40,7 @@ _NO_SALT: Final = re.compile(r"\b(r\.?o\.?|reverse osmosis|distilled|rain ?water
 _FULL_RATE: Final = re.compile(r"\bfull(?: label)? (?:rate|strength)\b", re.IGNORECASE)
 _MISSED: Final = re.compile(r"\b(?:no|without|forgot|missed|none of|but not)(?: the)? (\w+)\b")
 
+_STAND_IN: Final = Measures(gallon="us", jug_l=1.0)
 Items = Sequence[Quantity | Word]
 
 
@@ -96,8 +106,35 @@ def _placed(spans: Spans, text: str, items: Items, at: int, book: Book) -> Spans
     if name is None and spans.level is not None and _bare_reading(items, at, typed):
         name = "ec"
     if name is None or getattr(spans, name) is not None:
-        return _left(spans, typed)
+        known = _known(item, spans, book)
+        return spans if known else _left(spans, typed)
     return replace(spans, **{name: typed})  # type: ignore[arg-type]  # a role is a text field
+
+
+def _known(item: Quantity, spans: Spans, book: Book) -> bool:
+    """The tank's own depth or size told once more, or an amount that has its place already."""
+    tanks = [t for t in book.towers if spans.tower in (None, t.name)]
+    if item.kind == "length":
+        if item.unit == "finger":
+            return False
+        depth = to_si(item.number, item.unit)
+        return any(
+            t.full_depth_cm and abs(depth - t.full_depth_cm) <= _ALIKE * t.full_depth_cm
+            for t in tanks
+        )
+    unit = item.unit or {"us": "gal"}.get(book.member.units, "l")
+    if item.kind == "number" or (item.kind == "volume" and item.unit not in _SPOONED):
+        try:
+            litres = read_volume(
+                f"{item.number:g} {unit.replace('_', ' ')}", measures=_STAND_IN
+            ).litres
+        except CalcError:
+            return False
+        same = item.kind == "volume" and any(
+            text is not None and f"{item.number:g}" in text for text in (spans.added, spans.volume)
+        )
+        return same or any(abs(litres - t.tank_l) <= _ALIKE * t.tank_l for t in tanks)
+    return False
 
 
 def _harmless(items: Items, at: int, typed: str) -> bool:
@@ -105,7 +142,9 @@ def _harmless(items: Items, at: int, typed: str) -> bool:
     item = items[at]
     assert isinstance(item, Quantity)
     after = _words_after(items, at)
-    if item.kind == "number" and after[:1] and after[0] in _TIMES:
+    if item.kind == "number" and after[:1] and after[0] in _TIMES | _OTHER_THINGS:
+        return True
+    if item.kind == "temperature" or re.match(r"(?:st|nd|rd|th)\b", "".join(after[:1])):
         return True
     before = items[at - 1] if at else None
     return typed.lower() == "one" and isinstance(before, Word | Quantity)
@@ -156,7 +195,7 @@ def _before(items: Items, at: int, reach: int = 3) -> list[str]:
     for item in reversed(items[max(0, at - reach) : at]):
         if isinstance(item, Quantity) or item.text in (",", ".", ";"):
             break
-        words.append(item.text)
+        words.append(item.text.removesuffix("'s"))
     return words
 
 
@@ -186,7 +225,7 @@ def _role(items: Items, at: int, book: Book) -> str | None:
     if item.kind in ("ec", "number", "fraction"):
         if _TARGET & set(before):
             return "target"
-        if _TAP & set(before):
+        if _TAP & set(before) or (before[:1] == ["water"] and item.number < _FAINT):
             return "tap"
         if item.kind == "ec" or _METER & set(before) or after[:1] == ["ec"]:
             return "ec"
@@ -275,4 +314,5 @@ def _part_beside(items: Items, at: int, names: dict[str, str], *, name_first: bo
     skipped = ("of", "the", "part", "ml", "in", "to")
     near = _before(items, at) if name_first else _words_after(items, at, reach=4)
     near = [word for word in near if word not in skipped]
-    return names[near[0]] if near and near[0] in names else None
+    reach = near[:3] if name_first else near[:1]
+    return next((names[word] for word in reach if word in names), None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Final
 
 from bot.records.book import Book
@@ -27,16 +28,25 @@ _SEEDLING: Final = re.compile(r"\b(seedlings?|baby|babies|starts|plugs?)\b")
 _SWAP: Final = re.compile(r"\b(scoop|swap|drain (some|off|a bit)|dilute|too strong|overstrong)\b")
 # Words that turn a sentence around; with one of them a dose would be a guess.
 _TURNS: Final = re.compile(
-    r"\b(not|isn'?t|aren'?t|wasn'?t|neither|nor|almost|nearly|except|without the|twice|double|"
-    r"triple|yesterday|before|earlier|between|what if|if i|should i|only|out of)\b"
+    r"\b(not (quite |yet |even )?(half|full|a (third|quarter)|at)|isn'?t (full|half)|almost|nearly|"
+    r"except|without the|twice|double|triple|between|what if|if i)\b"
 )
 
 
 def fed(sentence: Sentence, book: Book) -> Question | None:
     """A dose or a top-up, or Unsure where part of the sentence would be dropped on the way."""
-    spans = spans_of(sentence.text, book)
+    spans = _of_tower(spans_of(sentence.text, book), sentence)
     question = _question(spans, sentence.low)
     return None if question is None else _certain(question, spans, sentence.low, book)
+
+
+def _of_tower(spans: Spans, sentence: Sentence) -> Spans:
+    """The one tower that is meant, by its name or by what is said of it."""
+    if sentence.tower is None:
+        return spans
+    names = {t.name for t in sentence.book.towers}
+    rest = tuple(text for text in spans.left_over if text not in names)
+    return replace(spans, tower=sentence.tower.name, left_over=rest)
 
 
 def _question(spans: Spans, lowered: str) -> Question | None:

@@ -1,0 +1,83 @@
+"""How people write in a hurry, and how they take a number back, made plain before reading."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from calc.units import Quantity, scan
+
+_TO = (
+    "much|strong|hot|high|low|get|bring|the|add|go|fill|be|do|my|sow|start|top|reorder|put|hit|"
+    "change|feed|plate|weak|late|full"
+)
+_SHORT: Final = tuple(
+    (re.compile(pattern, re.IGNORECASE), plain)
+    for pattern, plain in (
+        (r"\b2day\b", "today"),
+        (r"\b2moro?w?\b", "tomorrow"),
+        (r"\b2nite\b", "tonight"),
+        (r"\bh2o\b", "water"),
+        (r"\bb4\b", "before"),
+        (r"\be c\b", "ec"),
+        (r"\bp h\b", "ph"),
+        (r"\btwrs?\b", "tower"),
+        (r"\bwks\b", "weeks"),
+        (r"\blvl\b", "level"),
+        (r"\bprt\b", "port"),
+        (r"\bmtr\b", "meter"),
+        (r"\bbk\b", "back"),
+        (r"\bblw\b", "below"),
+        (rf"\b2(?= (?:{_TO})\b)", "to"),
+        (r"\b4(?= (?:the|my|a|me|it|lettuce|basil|this|that|now|today|\d)\b)", "for"),
+        (r"(?<=[a-z\d]) n (?=[a-z\d])", " and "),
+        (r"\b(\d+) ?(?:n|and) a half\b", r"\1.5"),
+        (r"\bdrop(?:s|ped) (?:by )?(?=(?:a |about |like )?(?:half|third|quarter|\d))", "down "),
+        (
+            r"\bmiss(?:es|ing) (?:about )?(?=(?:a |one |two )?(?:half|thirds?|quarters?|\d))",
+            "down ",
+        ),
+        (
+            r"\bneeds? (\d+(?:\.\d+)? ?(?:gal\w*|l|lit\w+)) to (?:get|be|come|go)(?: back)? "
+            r"(?:up )?to the (?:full )?(?:line|mark|top)",
+            r"down \1",
+        ),
+    )
+)
+_TURN: Final = re.compile(
+    r"[ ,.\-]*\b(?:no,? ?(?:wait|sorry|hang on|make that|actually|i mean|checked again)"
+    r"|wait,? ?(?:no|sorry)|sorry,? ?(?:i mean|it'?s|it was|make that)?|i mean|scratch that"
+    r"|make that|hang on|oops|(?:no,? )?i misread|misread it|hmm no)\b[^\d]{0,60}?(?=[\d-])",
+    re.IGNORECASE,
+)
+_REACH = 60
+
+
+def plainly(text: str) -> str:
+    """Texting forms in full, then numbers that were taken back replaced by the right ones."""
+    for rule, plain in _SHORT:
+        text = rule.sub(plain, text)
+    return _retold(text)
+
+
+def _retold(text: str) -> str:
+    """ "3.5 gal, no sorry, 4 gal" -> "4 gal": the last number of that kind gives way."""
+    for _ in range(3):
+        turn = _TURN.search(text)
+        if turn is None:
+            return text
+        rest = text[turn.end() :]
+        after = [i for i in scan(rest[:_REACH]) if isinstance(i, Quantity)]
+        before = [i for i in scan(text[: turn.start()]) if isinstance(i, Quantity)]
+        if not after or after[0].start > 2:
+            return text
+        new = after[0]
+        fits = [i for i in before if i.kind == new.kind or (new.kind == "number" and not new.unit)]
+        if not fits:
+            return text
+        old = fits[-1]
+        told = rest[new.start : new.end]
+        if new.kind == "number" and old.unit:
+            told += text[old.start : old.end].lstrip("0123456789.,")
+        text = text[: old.start] + told + text[old.end : turn.start()] + rest[new.end :]
+    return text
