@@ -17,10 +17,9 @@ _TENS: Final = {
 }
 _WORD = "|".join([*_SMALL, *_TENS, "hundred", "thousand"])
 _DIGIT = "zero|one|two|three|four|five|six|seven|eight|nine"
-_TEN = "|".join(_TENS)
 _RUN: Final = re.compile(
     rf"\b(?:{_WORD})(?:[ -](?:and )?(?:{_WORD}))*"
-    rf"(?: point (?:{_WORD})(?: (?:{_DIGIT}))?(?![ -](?:{_TEN})))?\b"
+    rf"(?: point (?:{_WORD})(?: (?:{_DIGIT}))?)?\b"
     rf"(?: and a (half|quarter)\b)?|\bpoint (?:{_WORD})(?: (?:{_DIGIT}))?\b"
 )
 _DIGIT_HALF: Final = re.compile(r"\b(\d+) and (?:a|one) (half|quarter)\b(?! (?:of|full))")

@@ -230,7 +230,16 @@ class Sentence:
         number = (
             r"\d+(?:[.,]\d+)?(?: and a half)?|a couple(?: of)?|a few|an?|half an?|one|two|three"
         )
-        found = re.search(rf"\b({number})[ -](?:full |whole )?({units})\b(?!-)", self.low)
+        found = next(
+            (
+                m
+                for m in re.finditer(
+                    rf"\b({number})[ -](?:full |whole |more )?({units})\b(?!-)", self.low
+                )
+                if m[1] not in ("a", "an") or not m[2].startswith("day")
+            ),
+            None,
+        )
         if found is None:
             return "14 days" if "fortnight" in self.low else None
         count = {"a couple": "2", "a couple of": "2", "a few": "3"}.get(found[1], found[1])

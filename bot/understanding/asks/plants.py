@@ -17,7 +17,7 @@ from bot.records.questions import (
 )
 from bot.understanding.asks.intent import Intent, words
 from bot.understanding.asks.tank import DATE
-from bot.understanding.sentence import DAYS, Sentence
+from bot.understanding.sentence import DAYS, Mention, Sentence
 from calc.tables import crops
 
 _CROP_NAMES: Final = sorted(
@@ -33,6 +33,7 @@ _SAME: Final = {"salad": "lettuce", "greens": "lettuce", "lettuces": "lettuce", 
                 "peppers": "pepper", "cucumbers": "cucumber", "strawberries": "strawberry",
                 "rocket": "arugula", "coriander": "cilantro", "heads of lettuce": "lettuce"}  # fmt: skip
 _DAY: Final = "|".join(sorted(DAYS, key=len, reverse=True))
+_AGO: Final = r"\d+ (?:days?|weeks?|months?) ago"
 PORT: Final = (
     r"(?:l(?:evel|vl)?\.? ?\d{1,2}[ ,-]*(?:p(?:ort|ocket|lace|ot)?\.? ?\d{1,2})"
     r"|p(?:ort)? ?\d{1,2}(?: (?:on|of|in|at))?(?: the)? ?l(?:evel)? ?\d{1,2}|\b\d{1,2}-\d{1,2}\b)"
@@ -73,9 +74,9 @@ def succession(s: Sentence) -> Question | None:
 
 def dates(s: Sentence) -> Question | None:
     """When to sow for a day; or what comes after a sowing."""
-    days = s.found(r"(\d+ ?(?:days?|d|weeks?|wks?))\b(?! (?:ago|before the))")
+    days = s.found(r"(\d+(?:(?: ?- ?| to )\d+)? ?(?:days?|d|weeks?|wks?))\b(?! (?:ago|before the))")
     sown = s.found(
-        rf"\b(?:sowed|sown|seeded|planted seeds?|started|sow(?:ing)?)\b.{{0,30}}?\b({DATE}|{_DAY})\b"
+        rf"\b(?:sowed|sown|seeded|planted seeds?|started|sow(?:ing)?)\b.{{0,30}}?\b({_AGO}|{DATE}|{_DAY})\b"
     )
     by = s.found(
         rf"(?:\b(?:for|by|before|on|ready)\b.{{0,25}}?)\b({DATE}|(?:next |this )?(?:{_DAY})\b)"
@@ -91,6 +92,8 @@ def port(s: Sentence) -> Question | None:
     """What goes where, out, or elsewhere."""
     places = [s.text[m.start() : m.end()] for m in re.finditer(PORT, s.low)]
     places = [_level_first(p) for p in places]
+    if s.found(r"\bwhere(?:'s| is| are| did)\b") and not places:
+        return Ports(tower=s.tower_name)
     if s.found(r"\b(?:empty|free|open|vacant|available)\b") and not places:
         return Ports(tower=s.tower_name)
     if not places:
@@ -186,50 +189,89 @@ def _amount(text: str) -> str:
 def stock(s: Sentence) -> Question | None:
     """What is left of a bottle, and what a week takes."""
     names = {p.name.casefold(): p.name for f in s.book.feeds for p in f.parts}
-    named = next((names[w] for w in re.findall(r"[^\W_]+", s.low) if w in names and w != "a"), None)
-    item = (
-        named
-        or s.found(r"\b(?:of|bottle|part) (a)\b")
-        or s.found(r"\b(a)\b(?= (?:left|is|has|bottle|part))")
-    )
-    if item and item.casefold() in names:
-        item = names[item.casefold()]
-    item = item or ("seeds" if "seed" in s.low else "spare pump" if "pump" in s.low else None)
-    amounts = [m for m in s.mentions if m.kind in ("volume", "mass") and m.unit not in ("gal",)]
-    use = next(
-        (
-            m
-            for m in amounts
-            if _each_time(m) or m.follows(("use", "uses", "using", "takes", "take"), 3)
-        ),
-        None,
-    )
+    item = _item(s, names)
+    if item is None and not s.found(r"\b(bottles?|each|seeds?|pump|stock|suppl\w+|parts?)\b"):
+        return None
+    amounts = [
+        m
+        for m in s.mentions
+        if (m.kind in ("volume", "mass") and m.unit != "gal") or _count(m, names)
+    ]
+    use = next((m for m in amounts if _each_time(m) or m.follows(_TAKES, 2)), None)
     rest = [m for m in amounts if m is not use]
     size = (
         next((m for m in rest if m.precedes(("bottle", "jug", "bag"), 1)), None)
-        if len(rest) > 1 or s.level
+        if s.level
         else None
     )
     left = next((m for m in rest if m is not size), None)
-    loose = [m for m in s.bare if m.precedes(("left", "seeds", "plugs"), 2)]
-    told = (
-        left.text
-        if left
-        else (s.level_text if s.level and size else (loose[0].text if loose else None))
-    )
+    told = left.text if left else (s.level_text if s.level and size else None)
     lead = s.found(
         r"(\d+ (?:days?|weeks?)) (?:to (?:ship|arrive|get here|come|deliver)|shipping|delivery|lead)"
     ) or s.found(
-        r"(?:ship\w*|deliver\w*|arriv\w*|order\w*|lead)(?: \w+){0,3} (\d+ (?:days?|weeks?))"
+        r"(?:ship\w*|deliver\w*|arriv\w*|order\w*|lead|takes?)(?: \w+){0,3} (\d+ (?:days?|weeks?))\b"
     )
-    every = use.text if use else None
-    if every and use:
-        every += _period(s)
-    return Stock(item=item, left=told, size=size.text if size else None, use=every, lead=lead)
+    unit = " ml" if use is not None and use.kind == "number" else ""
+    every = f"{use.text}{unit}{_period(s)}" if use else None
+    planned = next((m for m in rest if m is not left and m.precedes(("change", "full"), 4)), None)
+    if left is not None and left.kind == "number" and item in names.values():
+        told = f"{left.text} ml"
+    return Stock(
+        item=item or _any_part(s),
+        left=told,
+        size=size.text if size else None,
+        use=every,
+        lead=lead,
+        planned=planned.text if planned else None,
+    )
 
 
-def _each_time(one: object) -> bool:
-    after = set(getattr(one, "after", ())[:4])
+_TAKES: Final = frozenset("use uses using takes take doing".split())
+
+
+def _item(s: Sentence, names: dict[str, str]) -> str | None:
+    """The part of the feed that is named: the last one before the question, "a" only as a letter."""
+    found = [names[w] for w in re.findall(r"[^\W_]+", s.low) if w in names and w != "a"]
+    letter = "a" in names and (
+        s.found(r"\b(?:of|bottle|part|feed) (a)\b(?! (?:bottle|litre|liter|gal))")
+        or s.found(r"\b(a)\b(?= (?:left|is|has|bottle))")
+        or re.search(r"\bA\b", s.text)
+    )
+    if letter:
+        found.insert(0, names["a"])
+    if found:
+        asked = re.search(
+            r"(?:how long|when|until|till).{0,20}\b(" + "|".join(map(re.escape, names)) + r")\b",
+            s.low,
+        )
+        return names[asked[1]] if asked and asked[1] != "a" else found[0]
+    return "seeds" if "seed" in s.low else "spare pump" if "pump" in s.low else None
+
+
+def _any_part(s: Sentence) -> str | None:
+    """ "of each bottle": any of them, they go alike."""
+    parts = [p.name for f in s.book.feeds for p in f.parts]
+    return parts[0] if parts and s.found(r"\b(each|both|bottles)\b") else None
+
+
+def _count(one: Mention, names: dict[str, str]) -> bool:
+    """A bare number of millilitres: "480 of B left", "45 of blue every 7 days"."""
+    if one.kind != "number" or one.unit:
+        return False
+    return (
+        one.precedes(("of", "left", "a", "each", "every", "weekly"), 1)
+        and (
+            bool(
+                set(one.after[:4])
+                & ({"left", "each", "weekly", "wk", "week", "every"} | set(names))
+            )
+        )
+        and not one.precedes(("week", "day"), 1)
+    )
+
+
+def _each_time(one: Mention) -> bool:
+    after = set(one.after[:4])
     return bool(
         after & {"each", "weekly", "week", "wk", "every", "per", "topup", "time", "day", "daily"}
     ) and not after & {"left"}
@@ -240,13 +282,16 @@ def _period(s: Sentence) -> str:
         return " a day"
     if s.found(r"(?:a|per|each|every) month"):
         return " a month"
+    days = s.found(r"every (\d+) days")
+    if days:
+        return f" every {days} days"
     return " a week"
 
 
 INTENTS: Final = (
     Intent(
         name="succession",
-        told=words(r"(?:a|per|each|every|/) ?(?:week|wk)", r"weekly"),
+        told=words(r"(?:a|per|each|every) ?(?:week|wk)", r"weekly", r"heads?/ ?(?:wk|week)"),
         hints=words(
             "seeds?",
             "heads?",
@@ -321,15 +366,19 @@ INTENTS: Final = (
     Intent(
         name="supplies",
         told=words(
-            r"(?:ml|l|cups?|oz|g|grams|bottles?|lit\w*|quarts?|%) (?:of \S+ |of part \S+ )?(?:left|remaining|still)",
-            r"bottle",
-            r"(?:re)?order",
-            r"run out",
-            r"(?:of|part) [a-z] left",
-            r"left in",
+            r"(?:of|part) [a-z]+ (?:left|is left|remaining)",
+            r"left (?:in|of)",
+            r"(?:re)?order\w*",
+            r"runs? out",
             r"stock",
             r"suppl(?:y|ies)",
-            r"(?:i have|got|have) \d+ ?(?:ml|l|g) (?:of )?",
+            r"(?:ml|l|cups?|oz|g|grams|lit\w*|quarts?|%) (?:of \S+ |of part \S+ |of each (?:bottle )?)?(?:left|remaining|still)",
+            r"(?:i have|got|have|has)(?: still)? \d+ ?(?:ml|l|g)\b",
+            r"how long (?:will|does|do|has|have|is|till).{0,30}(?:bottle|last|out|got)",
+            r"left of (?:each|both|the)",
+            r"enough",
+            r"bottle.{0,40}(?:left|last)",
+            r"\d+ (?:ml )?(?:of \S+ )?left",
         ),
         hints=words(
             "left", "weekly", "each", "how long", "last", "bottle", "order", "week", "weeks"
@@ -338,11 +387,22 @@ INTENTS: Final = (
             r"premix",
             r"one bottle",
             r"frozen",
-            r"tank (?:is|at)",
+            r"tank",
             r"half full",
             r"seedlings?",
             r"make up",
             r"mix(?:ing)? up",
+            r"to the (?:line|top)",
+            r"meter",
+            r"tower holds",
+            r"first fill",
+            r"ran out of time",
+            r"split",
+            r"shares?",
+            r"bulk order",
+            r"shipping",
+            r"delivery was",
+            r"water",
         ),
         make=stock,
     ),

@@ -115,12 +115,27 @@ def leak(s: Sentence) -> Question | None:
         ),
         None,
     )  # fmt: skip
+    if lost is None and any(m.kind == "length" for m in s.mentions):
+        return _by_depth(s)
     if lost is None:
         rest = [m for m in s.liquids() if s.water(m) != use]
         if len(rest) >= 2 and rest[0].kind == "volume":
             return _from_to(s, rest, use)
         lost = rest[0] if rest else None
     return Leak(tower=s.tower_name, lost=s.water(lost), hours=_over(s), use=use)
+
+
+def _by_depth(s: Sentence) -> Question | None:
+    """In inches or cm, where the sides are straight: the ratio is the same in any unit."""
+    lengths = [m for m in s.mentions if m.kind == "length"]
+    usual = next((m for m in lengths if m.follows(_USUALLY) or set(m.after[:3]) & {"day"}), None)
+    lost = next((m for m in lengths if m is not usual), None)
+    if lost is None or usual is None:
+        return Leak(tower=s.tower_name)
+    return Leak(tower=s.tower_name, lost=lost.text, hours=_over(s), use=usual.text)
+
+
+_USUALLY: Final = frozenset("usually normally normal usual always it's".split())
 
 
 def _from_to(s: Sentence, rest: list[Mention], use: str | None) -> Question | None:
@@ -175,10 +190,24 @@ def change_due(s: Sentence) -> Question | None:
 
 def away(s: Sentence) -> Question | None:
     """Days, what it drinks, how full, and the pump's line."""
+    if not s.found(r"\b(away|vacation|holidays?|trip|travel\w*|out of town|gone|leave|leaving)\b"):
+        return None
+    if s.duration() is None and not s.found(r"\b(going|go|will be|leaving|we're|i'm|im)\b"):
+        return None
     use = s.a_day()
     pump = next((m for m in s.liquids() if m.follows(_LINE, 3) and s.water(m) != use), None)
     rest = [m for m in s.volumes if m.text != use and m is not pump and s.water(m) != use]
     tank = rest[0] if rest else None
+    level = s.level_text
+    if level and re.search(r"half|quarter|third", level):
+        return Away(
+            tower=s.tower_name,
+            days=_away_days(s),
+            use=use,
+            tank=tank.text if tank else None,
+            level=level,
+            pump_line=s.water(pump),
+        )
     full = s.found(r"\bfull\b") or (tank is not None and tank.precedes(("full", "tank"), 2))
     return Away(
         tower=s.tower_name,
@@ -199,20 +228,40 @@ def _away_days(s: Sentence) -> str | None:
 
 def timer(s: Sentence) -> Question | None:
     """On and off."""
-    found = s.found(
-        r"(\d+(?:\.\d+)? ?(?:m|min|mins|minutes?|h|hrs?|hours?)? ?(?:on|running|run)\b[ ,and/n&then]*"
-        r"\d+(?:\.\d+)? ?(?:m|min|mins|minutes?|h|hrs?|hours?)? ?(?:off|rest|pause)?)"
-    )
-    found = found or s.found(
-        r"\bon (?:for )?(\d+ ?(?:min\w*|m|h\w*)?,? ?(?:and )?off (?:for )?\d+ ?(?:min\w*|m|h\w*)?)"
-    )
-    found = found or s.found(r"(\d+ ?/ ?\d+)")
-    if found is None:
-        return Timer(tower=s.tower_name)
-    clean = re.sub(r"\b(?:for|and|then|running|run|rest|pause|n)\b|&", " ", found)
     dial = s.found(r"\b(dial|digital|mechanical|segment)\b")
     kind = {"mechanical": "dial", "segment": "dial"}.get((dial or "").casefold(), dial)
-    return Timer(tower=s.tower_name, timer=clean, dial=kind, watts=_watts(s))
+    price = s.found(r"(\d+(?:\.\d+)?) ?(?:cents|c|p|pence|ct) ?(?:a|per|/|each) ?kwh")
+    price = (
+        f"{float(price) / 100:g}"
+        if price
+        else s.found(r"(\d+\.\d+)(?: \w+)? ?(?:a|per|/|each) ?kwh")
+    )
+    return Timer(tower=s.tower_name, timer=_on_off(s), dial=kind, watts=_watts(s), price=price)
+
+
+_LASTS: Final = r"(\d+(?:\.\d+)?) ?(min\w*|m|hours?|hrs?|h)?"
+_ON: Final = r"(?:on|running|runs?|working|works|pumping|pumps)"
+_OFF: Final = r"(?:off|resting|rests?|stopping|stopped|stops?|pause[sd]?|idle|waiting)"
+_ON_OFF: Final = (
+    rf"{_LASTS} ?{_ON}\b.{{0,20}}?{_LASTS} ?{_OFF}\b",
+    rf"\b{_ON} (?:for )?{_LASTS}.{{0,35}}?\b{_OFF} (?:for )?{_LASTS}",
+    rf"\b{_ON} (?:for )?{_LASTS}.{{0,20}}?{_LASTS} ?{_OFF}\b",
+    rf"{_LASTS} ?(?:min\w* )?(?:and|then|,) {_LASTS} ?{_OFF}",
+    r"(\d+)() ?/ ?(\d+)()",
+)
+
+
+def _on_off(s: Sentence) -> str | None:
+    """ "15 on 30 off", whichever way it was said."""
+    for rule in _ON_OFF:
+        found = re.search(rule, s.low)
+        if found:
+            unit = "h" if (found[2] or found[4] or "").startswith("h") else ""
+            return f"{found[1]}{unit} on {found[3]}{unit} off"
+    part = re.search(rf"{_LASTS} (?:out )?of every {_LASTS}", s.low)
+    if part:  # so many of so many: the rest of them it stands still
+        return f"{part[1]} on {float(part[3]) - float(part[1]):g} off"
+    return None
 
 
 def _watts(s: Sentence) -> str | None:
@@ -222,16 +271,32 @@ def _watts(s: Sentence) -> str | None:
 def lamp(s: Sentence) -> Question | None:
     """PPFD, hours, DLI: two of them make the third."""
     ppfd = s.found(r"(\d+(?:\.\d+)?) ?(?:ppfd|umol|µmol|micromol\w*|par)\b") or s.found(
-        r"\b(?:ppfd|umol|par)(?: meter)?(?: is| of| reading| says| reads| at| around| about|:|=)* (\d+(?:\.\d+)?)"
+        r"\b(?:ppfd|umol|par)(?: meter)?(?: (?:is|of|reading|says|reads|at|around|about|now|only|shows))*[:= ]*(\d+(?:\.\d+)?)"
     )
     dli = s.found(
-        r"\bdli(?: target| goal)?(?: is| of| to| about| around| at|:|=)* (\d+(?:\.\d+)?)"
-    ) or s.found(r"(\d+(?:\.\d+)?) ?(?:mol\b\w*|dli)")
-    hours = s.found(r"(\d+(?:\.\d+)?) ?(?:h|hrs?|hours?)\b")
-    lux = s.found(r"(\d[\d,.]*k?) ?lux\b")
+        r"\bdli(?: target| goal)?(?: (?:is|of|to|about|around|at|target|be))*[:= ]*(\d+(?:\.\d+)?)"
+    ) or s.found(r"(\d+(?:\.\d+)?) ?(?:mols?\b|moles?\b|dli)")
+    hours = s.found(r"(\d+(?:\.\d+)?) ?(?:h|hrs?|hours?)\b") or _clock_span(s)
+    lux = s.found(r"(\d[\d,.]*) ?lux\b")
+    if ppfd is None and (dli or hours):
+        loose = s.found(
+            r"(?:meter|reads?|reading|lamp|light|shows)(?: \w+){0,2} (\d{2,4})\b(?! ?(?:h|hours|hrs|w\b))"
+        )
+        ppfd = loose
     if ppfd is None and lux is None and hours is None and dli is None:
-        return None
+        return None if _watts(s) is None else Lamp(tower=s.tower_name, watts=_watts(s))
     return Lamp(tower=s.tower_name, ppfd=ppfd, hours=hours, dli=dli, lux=lux, watts=_watts(s))
+
+
+def _clock_span(s: Sentence) -> str | None:
+    """ "on at 5:30 am, off at 9 pm": the hours between."""
+    found = re.findall(r"(\d{1,2})(?::(\d\d))? ?(am|pm)", s.low)
+    if len(found) != 2:
+        return None
+    one, two = (
+        int(h) % 12 + (12 if half == "pm" else 0) + int(m or 0) / 60 for h, m, half in found
+    )
+    return f"{(two - one) % 24:g}"
 
 
 def move_in(s: Sentence) -> Question | None:
@@ -246,6 +311,10 @@ INTENTS: Final = (
         name="vacation",
         told=words(
             r"away",
+            r"leave (?:it|them|the tower|her)",
+            r"(?:will|does|would).{0,30}last (?:\d|a |the )",
+            r"make it (?:\d|a )",
+            r"we'?re gone",
             r"vacation",
             r"holidays?",
             r"leaving(?! me)",
@@ -254,7 +323,7 @@ INTENTS: Final = (
             r"trip",
             r"travel\w*",
             r"be gone",
-            r"off (?:to|for) (?!the)\w+",
+            r"off to (?!the)\w+",
         ),
         hints=words(
             "drinks?",
@@ -308,6 +377,8 @@ INTENTS: Final = (
         told=words(
             r"when (?:do|will|does|is|should|am|would).{0,40}(?:hit|reach|down to|get to|drop to|run (?:dry|out|low)|refill|top ?up|need (?:water|filling|topping)|be (?:at|empty|down))",
             r"how (?:long|many days)(?: more)?(?: have i| do i have| is left| left| will| till| until| before| can| to| does| til).{0,40}",
+            r"when \d",
+            r"days till",
             r"what day.{0,40}(?:hit|reach|run|refill|down)",
             r"when.{0,12}(?:next )?(?:refill|fill up|top up)",
             r"days (?:left|until|till|before)",
@@ -366,6 +437,9 @@ INTENTS: Final = (
             r"\d+ ?(?:min\w*|m|h\w*)? on\b.{0,12}\d+ ?(?:min\w*|m|h\w*)? off",
             r"on (?:for )?\d+.{0,12}off (?:for )?\d+",
             r"(?:hours?|hrs?|long).{0,25}pump runs?",
+            r"minutes? out of every",
+            r"min\w* (?:on|working|running)",
+            r"(?:pump|it) (?:goes|runs|is|comes) (?:on )?(?:for )?\d",
             r"pump (?:run\w*|cycles?)",
             r"cycles",
         ),
