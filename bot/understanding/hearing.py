@@ -22,7 +22,7 @@ from bot.understanding.reads import heard_reading
 from bot.understanding.repairing import repaired
 from bot.understanding.replies import reply_to
 from bot.understanding.sentence import Sentence
-from bot.understanding.speech import plainly
+from bot.understanding.speech import in_full, retold
 from calc.errors import CalcError
 from calc.units import Measures, read_level
 
@@ -53,7 +53,7 @@ _GREETINGS: Final = frozenset(
 def hear(text: str, book: Book) -> Question:
     """The question in a sentence; NotMine where there is none that can be answered."""
     text = plain(text[:_LONGEST])
-    mended = plainly(in_digits(repaired(plainly(text), book)))
+    mended = retold(in_full(in_digits(repaired(in_full(text), book))))
     about = danger(text) or danger(mended)
     sentence = Sentence(mended, book)
     if about == "dry_roots":

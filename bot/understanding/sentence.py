@@ -173,7 +173,9 @@ class Sentence:
             found = find_level(self.text, measures=STAND_IN)
         except CalcError:
             return None
-        return (self.text[found.start : found.end], found.start, found.end) if found else None
+        if found is None or re.search(r"\bdrops?\b", self.low[found.start : found.end]):
+            return None
+        return self.text[found.start : found.end], found.start, found.end
 
     @property
     def level_text(self) -> str | None:

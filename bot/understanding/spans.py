@@ -106,12 +106,12 @@ def _placed(spans: Spans, text: str, items: Items, at: int, book: Book) -> Spans
     if name is None and spans.level is not None and _bare_reading(items, at, typed):
         name = "ec"
     if name is None or getattr(spans, name) is not None:
-        known = _known(item, spans, book)
+        known = _known(item, spans, items, book)
         return spans if known else _left(spans, typed)
     return replace(spans, **{name: typed})  # type: ignore[arg-type]  # a role is a text field
 
 
-def _known(item: Quantity, spans: Spans, book: Book) -> bool:
+def _known(item: Quantity, spans: Spans, items: Items, book: Book) -> bool:
     """The tank's own depth or size told once more, or an amount that has its place already."""
     tanks = [t for t in book.towers if spans.tower in (None, t.name)]
     if item.kind == "length":
@@ -122,7 +122,9 @@ def _known(item: Quantity, spans: Spans, book: Book) -> bool:
             t.full_depth_cm and abs(depth - t.full_depth_cm) <= _ALIKE * t.full_depth_cm
             for t in tanks
         )
-    unit = item.unit or {"us": "gal"}.get(book.member.units, "l")
+    others = (i.unit for i in items if isinstance(i, Quantity) and i.kind == "volume")
+    habit = {"us": "gal"}.get(book.member.units, "l")
+    unit = item.unit or next((u for u in others if u not in _SPOONED), habit)
     if item.kind == "number" or (item.kind == "volume" and item.unit not in _SPOONED):
         try:
             litres = read_volume(
@@ -223,7 +225,7 @@ def _role(items: Items, at: int, book: Book) -> str | None:
     if item.kind == "volume" or (item.kind == "mass" and item.unit == "g"):
         return _volume_role(item, before, after, book)
     if item.kind in ("ec", "number", "fraction"):
-        if _TARGET & set(before):
+        if _TARGET & set(_before(items, at, reach=4)):
             return "target"
         if _TAP & set(before) or (before[:1] == ["water"] and item.number < _FAINT):
             return "tap"

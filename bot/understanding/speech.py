@@ -14,6 +14,8 @@ _TO = (
 _SHORT: Final = tuple(
     (re.compile(pattern, re.IGNORECASE), plain)
     for pattern, plain in (
+        (r"\b(\d{1,2}),(\d{3})\b(?! ?(?:l|lit\w*|gal\w*|ml|g|kg)\b)", r"\1\2"),
+        (r",? (?:and )?it'?s down (?=\d)", ". down "),
         (r"\b2day\b", "today"),
         (r"\b2moro?w?\b", "tomorrow"),
         (r"\b2nite\b", "tonight"),
@@ -47,20 +49,20 @@ _SHORT: Final = tuple(
 _TURN: Final = re.compile(
     r"[ ,.\-]*\b(?:no,? ?(?:wait|sorry|hang on|make that|actually|i mean|checked again)"
     r"|wait,? ?(?:no|sorry)|sorry,? ?(?:i mean|it'?s|it was|make that)?|i mean|scratch that"
-    r"|make that|hang on|oops|(?:no,? )?i misread|misread it|hmm no)\b[^\d]{0,60}?(?=[\d-])",
+    r"|make that|hang on|oops|(?:no,? )?i misread|misread it|hmm no)\b[^\d.?!]{0,50}?(?=[\d-])",
     re.IGNORECASE,
 )
 _REACH = 60
 
 
-def plainly(text: str) -> str:
-    """Texting forms in full, then numbers that were taken back replaced by the right ones."""
+def in_full(text: str) -> str:
+    """Texting forms written out."""
     for rule, plain in _SHORT:
         text = rule.sub(plain, text)
-    return _retold(text)
+    return text
 
 
-def _retold(text: str) -> str:
+def retold(text: str) -> str:
     """ "3.5 gal, no sorry, 4 gal" -> "4 gal": the last number of that kind gives way."""
     for _ in range(3):
         turn = _TURN.search(text)

@@ -124,6 +124,8 @@ SENTENCES: Final = {
     "quiet.row": "{name}: {days} days.",
     "quiet.row_dry": "{name}: in {days} days.",
     "quiet.row_never": "{name}: never yet.",
+    "quiet.ask_days": "Since how many days: 14, 21?",
+    "quiet.which": "Which of them: {names}?",
     "quiet.more": "And {count} more.",
     "quiet.by_hand": "Between you and me: write to them yourself, I nag nobody.",
 }

@@ -74,10 +74,15 @@ class Contents:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quiet:
-    """Members of whom nothing was heard for some days (coach). about: "log", "change" or "dry"."""
+    """Members of whom nothing was heard for some days (coach). about: "log", "change" or "dry".
+
+    since: a day instead; who: one member by name.
+    """
 
     days: str | None = None
     about: str | None = None
+    since: str | None = None
+    who: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

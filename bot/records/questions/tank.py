@@ -58,6 +58,7 @@ class Ph:
     level: str | None = None
     ph: str | None = None
     jug: str | None = None
+    per_ml: str | None = None
     tank: str | None = None
     added: str | None = None
 

@@ -54,6 +54,7 @@ def heat(question: Heat, book: Book) -> Answer:
         intent="cool_tank",
         amounts=(
             Amount(name="bottles", value=ice, unit="bottles", origin=computed(now, stands.litres)),
+            Amount(name="ice", value=ice, unit="kg", origin=computed(now, stands.litres)),
         ),
         do=(*_dry(tower, stands, book), *_cool(ice, now.value, aim, stands)),
         expect=(*_lasts(tower, stands, book), line("heat.shade")),

@@ -168,6 +168,8 @@ def _test(question: Ph, reading: float | None, tower: Tower | None, book: Book) 
     tank = tank_fact(question.tank, tower, book)
     assert tank is not None, "a tower, or the tank in the text"
     counted = book.member.drops_per_ml
+    if question.per_ml:
+        counted = read_number(question.per_ml, wanted="drops per mL", low=5, high=60, unit="drops")
     per_ml = (
         Fact("drops per mL", counted, FromRecord())
         if counted

@@ -8,8 +8,9 @@ from bot.records.answer import Amount, Answer, FromRecord, Line, Measure, line
 from bot.records.book import Book
 from bot.records.facts import Seen
 from bot.records.questions import Quiet
+from bot.services.asking import Ask, clarify
 from bot.services.coach.rules import must_coach
-from bot.services.facts import rule_fact
+from bot.services.moments import read_past
 from calc.units import read_duration_d
 
 _MOST_SHOWN = 10
@@ -24,6 +25,8 @@ def quiet(question: Quiet, book: Book) -> Answer:
     """
     must_coach(book)
     about = question.about or "log"
+    if question.who:
+        return _one(question.who, about, book)
     days = _days(question, about, book)
     found = [(p, _for(p, about, book)) for p in book.people]
     hit = [(p, n) for p, n in found if n is None or (n <= days if about == "dry" else n >= days)]
@@ -51,11 +54,35 @@ def quiet(question: Quiet, book: Book) -> Answer:
 
 
 def _days(question: Quiet, about: str, book: Book) -> float:
+    if question.since:
+        at = read_past(question.since, now=book.now, zone=book.member.time_zone,
+                       month_first=book.member.units == "us")  # fmt: skip
+        return float((book.local(book.now) - book.local(at)).days)
     if question.days:
         return read_duration_d(question.days, bare="d", wanted="days", low=0.5, high=400)
-    return rule_fact(
-        "change_every_days" if about == "change" else "quiet_after_days", "days", book
-    ).value
+    key = "change_every_days" if about == "change" else "quiet_after_days"
+    rule = book.rule(key)
+    if rule.value is None:
+        raise Ask(clarify("coach_watch", line("quiet.ask_days")))
+    return rule.value
+
+
+def _one(name: str, about: str, book: Book) -> Answer:
+    """One member; two of the same first name are asked about."""
+    first = name.casefold().split()[0]
+    found = [p for p in book.people if p.name.casefold().split()[0] == first]
+    if len(found) != 1:
+        names = tuple(line("button.tower", name=p.name) for p in found)
+        raise Ask(clarify("coach_watch", line("quiet.which", names=names)))
+    days = _for(found[0], about, book)
+    amounts = (
+        ()
+        if days is None
+        else (Amount(name=found[0].name, value=days, unit="days", origin=FromRecord()),)
+    )
+    return Answer(
+        outcome="answer", intent="coach_watch", amounts=amounts, do=(_row(found[0], days, about),)
+    )
 
 
 def _for(person: Seen, about: str, book: Book) -> float | None:

@@ -104,7 +104,10 @@ def _whole(text: str, name: str, low: int, high: int) -> int:
 def _spare(text: str | None) -> float:
     if text is None:
         return 0.0
-    return read_number(text.replace("%", " "), wanted="spare", low=0, high=200, unit="%") / 100
+    return (
+        read_number(re.sub(r"%|per ?cent", " ", text), wanted="spare", low=0, high=200, unit="%")
+        / 100
+    )
 
 
 def shares(question: Shares, book: Book) -> Answer:

@@ -18,25 +18,57 @@ _VOLUME: Final = (
 
 def ph(s: Sentence) -> Question | None:
     """The reading, the drops and the jug that they went into, and the level now."""
-    drops = s.found(r"(\d+(?:\.\d+)?|an?|two|three) ?drops?\b") or s.found(
+    found = [
+        m
+        for m in re.finditer(
+            r"(\d+(?:\.\d+)?|an?) ?drops?\b( (?:to the|per|in a|a|/) ?(?:ml|millil\w+))?", s.low
+        )
+    ]
+    per_ml = next((m[1] for m in found if m[2]), None)
+    drops = next((m[1] for m in found if not m[2]), None) or s.found(
         r"\bdrops?[: ]+(\d+(?:\.\d+)?)"
     )
-    jug = _jug(s) if drops else None
-    reading = s.found(
-        rf"\bph\b(?: (?:is|was|of|at|reads|reading|says|shows|came|out|up|now|still|about|around|a|went|got|it's|has|tests?|to|like)|[:=,])* ?({_NUMBER})\b"
-    )
-    reading = reading or s.found(rf"\b({_NUMBER}) ?ph\b")
-    if reading is None and (
-        found := s.found(
-            rf"(?:meter|pen|reads?|reading|says|it's|at|is) ({_NUMBER})\b(?! ?(?:gal|l\b|drops|ml|in\b|%))"
-        )
-    ):
-        reading = found if 3 <= float(found.replace(",", ".")) <= 10 else None
+    drops = {"a": "1", "an": "1"}.get(drops or "", drops)
     if not drops:
-        return Ph(tower=s.tower_name, ph=reading, level=s.level_text)
+        return Ph(tower=s.tower_name, ph=_reading(s), level=s.level_text)
+    jug = _jug(s)
     level, tank = _standing(s, jug)
-    return Ph(tower=s.tower_name, ph=reading, drops=drops.replace("an", "1") if drops in ("a", "an") else drops,
-              jug=jug, level=level, tank=tank)  # fmt: skip
+    bottle = (
+        " down"
+        if s.found(r"\bph ?-?(?:down|minus)\b")
+        else " up"
+        if s.found(r"\bph ?-?(?:up|plus)\b")
+        else ""
+    )
+    return Ph(
+        tower=s.tower_name,
+        ph=_reading(s),
+        drops=drops + bottle,
+        jug=jug,
+        level=level,
+        tank=tank,
+        per_ml=per_ml,
+    )
+
+
+def _reading(s: Sentence) -> str | None:
+    """What the pH is: the first number that can be one, and is no aim."""
+    aims = ("to", "at", "under", "reach", "want", "target")
+    likely = [
+        m
+        for m in s.mentions
+        if m.kind in ("number", "fraction")
+        and 3 <= m.number <= 10
+        and not m.precedes(("drops", "drop", "gal", "ml", "in", "l", "litres", "of", "days"), 1)
+        and re.fullmatch(r"\d{1,2}(?:[.,]\d{1,2})?", m.text)
+    ]
+    told = [m for m in likely if "." in m.text or "," in m.text or m.follows(("ph",), 3)]
+    now = [
+        m for m in told if not m.before[:1] or m.before[0] not in aims or m.follows(("from",), 1)
+    ]
+    back = [m for m in told if m.follows(("from",), 1)]
+    first = (back or now or told)[:1]
+    return first[0].text if first else None
 
 
 def _jug(s: Sentence) -> str | None:
@@ -69,11 +101,13 @@ def source(s: Sentence) -> Question | None:
     """Which water, and what a report says of it."""
     unit = r"(?:mg ?/ ?l\w*|mg per l\w*|milligrams? (?:per|a) lit\w*|ppm|gpg|grains?(?: ?(?:/|per|a) ?(?:us )?gal\w*)?|° ?dh|dh|dkh|mmol(?:/l)?)"
     hardness = s.found(rf"(\d[\d.,]*) ?{unit}")
+    bare = s.found(r"\b(?:hardness|hard)(?: is| of| at|:)* (\d[\d.]*)") if not hardness else None
     alkalinity = None
     if "alkalinity" in s.low and "hardness" not in s.low:
         alkalinity, hardness = _measured(s, unit), None
     elif hardness:
         hardness = _measured(s, unit)
+    hardness = hardness or bare
     kind = next((kind for kind, rule in _WATERS if re.search(rule, s.low)), None)
     sodium = s.found(r"sodium(?: is| of| at|:)* (\d[\d.]*)")
     treated = s.found(r"\b(chloramine|chlorine)\b")
@@ -96,21 +130,34 @@ _WATERS: Final = (
 
 
 def heat(s: Sentence) -> Question | None:
-    """How warm it is, how cool it shall be, and how much water there is."""
-    warm = [m for m in s.mentions if m.kind == "temperature"]
-    loose = [m for m in s.bare if m.follows(("to", "at", "is", "water", "reads", "reading", "hit", "temp", "temperature"), 2)
-             and 10 <= m.number <= 110 and not m.precedes(("gal", "l", "bottles"), 1)]  # fmt: skip
-    readings = sorted({*warm, *loose}, key=lambda m: m.start)
-    aim = next(
-        (m for m in readings if m.follows(("to", "under", "below", "want", "target", "aim"), 2)),
-        None,
-    )
-    now = next((m for m in readings if m is not aim), None)
-    if now is None:
+    """How warm it is, how cool it shall be, and how much water there is: the warmer is now."""
+    found = [m for m in s.mentions if m.kind == "temperature" or _degrees_bare(m)]
+    unit = next((m.unit for m in found if m.unit), "")
+    if not found:
         return Heat(tower=s.tower_name, level=_water(s))
-    unit = next((m.unit for m in warm if m.unit), "")
-    return Heat(tower=s.tower_name, temp=_degrees(now, unit), to=_degrees(aim, unit) if aim else None,
-                level=_water(s))  # fmt: skip
+    now = max(found, key=lambda m: m.number)
+    aim = min(found, key=lambda m: m.number)
+    if len(found) == 1 and now.follows(("to", "under", "below", "want"), 2):
+        return Heat(tower=s.tower_name, to=_degrees(now, unit), level=_water(s))
+    return Heat(
+        tower=s.tower_name,
+        temp=_degrees(now, unit),
+        to=_degrees(aim, unit) if aim.number < now.number else None,
+        level=_water(s),
+    )
+
+
+def _degrees_bare(one: Mention) -> bool:
+    """A bare number that a thermometer may show, and that nothing else counts."""
+    if one.kind != "number" or not _COOLEST <= one.number <= _HOTTEST:
+        return False
+    return one.precedes(("degrees", "degree", "deg"), 1) or not one.precedes(_COUNTED, 1)
+
+
+_COOLEST, _HOTTEST = 12, 110
+_COUNTED: Final = frozenset(
+    "bottles bottle gal gallon gallons l liters litres days hours frozen ice big small 1l am pm of".split()
+)
 
 
 def _degrees(one: Mention, unit: str) -> str:
@@ -156,6 +203,8 @@ INTENTS: Final = (
             r"alkalinity",
             r"(?:water|utility) report",
             r"chloramine",
+            r"switch\w* .{0,30}(?:r\.?o\.?|rain|well|distilled).{0,40}",
+            r"(?:to|use|using) (?:r\.?o\.?|rain ?water|distilled|well water)(?: water)?",
             r"(?:can|should|ok|okay|good|safe).{0,30}(?:rain ?water|well water|r\.?o\.?|distilled|tap water)",
             r"mg ?/ ?l",
         ),

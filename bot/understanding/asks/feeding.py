@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from bot.records.book import Book
-from bot.records.questions import Dose, Question, TopUp, Unsure
+from bot.records.questions import Check, Dose, Question, TopUp, Unsure
 from bot.understanding.asks.intent import Intent, words
 from bot.understanding.sentence import Sentence
 from bot.understanding.spans import Spans, spans_of
@@ -52,7 +52,9 @@ def _of_tower(spans: Spans, sentence: Sentence) -> Spans:
 def _question(spans: Spans, lowered: str) -> Question | None:
     if spans.poured and (spans.level is None or _MISTAKE.search(lowered)):
         return Dose(tower=spans.tower, poured=spans.poured, water=spans.volume)
-    if spans.level is not None or spans.added is not None or _TOPUP.search(lowered):
+    told = spans.level is not None or spans.added is not None
+    asks = spans.ec is not None and spans.target is not None and spans.volume is None
+    if told or asks or _TOPUP.search(lowered):
         return _topup(spans, lowered)
     if spans.rate or spans.strength or _FRESH.search(lowered):
         seedling = "seedling" if _SEEDLING.search(lowered) and not spans.strength else None
@@ -65,6 +67,39 @@ def _question(spans: Spans, lowered: str) -> Question | None:
             stage=seedling,
         )
     return None
+
+
+def reading(s: Sentence) -> Question | None:
+    """ "pen says 780, ok?": one number of a meter, and nothing about water to add."""
+    if s.level or s.volumes:
+        return None
+    numbers = [m for m in s.mentions if m.kind == "ec" or (m.kind == "number" and not m.unit)]
+    scale = next((m for m in numbers if m.number in _SCALES and m.precedes(("scale",), 1)), None)
+    told = [
+        m
+        for m in numbers
+        if m is not scale and (m.number >= _SMALLEST_PPM or m.kind == "ec" or m.follows(_SHOWS, 2))
+    ]
+    if len(told) != 1:
+        return None
+    one = told[0]
+    unit = (
+        ""
+        if one.kind == "ec"
+        else " ppm"
+        if s.found(r"\b(ppm|tds)\b") and one.number >= _SMALLEST_PPM
+        else ""
+    )
+    named = f" on the {scale.number:g} scale" if scale else ""
+    return Check(
+        tower=s.tower_name,
+        ec=f"{one.text}{unit}{named}" if unit or named or one.kind == "ec" else one.text,
+    )
+
+
+_SCALES: Final = frozenset((500, 640, 700))
+_SMALLEST_PPM = 100
+_SHOWS: Final = frozenset("says reads shows reading pen meter ec at".split())
 
 
 def _topup(spans: Spans, lowered: str) -> TopUp:
@@ -140,14 +175,48 @@ INTENTS: Final = (
             r"hardness",
             r"weekly",
             r"bleach",
-            r"when",
+            r"when (?:do|will|should|is|does)",
             r"how (?:long|often)",
-            r"since",
             r"did (?:any|some)\w+",
             r"who",
             r"frozen",
         ),
         make=lambda s: fed(s, s.book) if s.level or s.volumes else None,
+    ),
+    Intent(
+        name="reading",
+        told=words(r"ppm", r"tds", r"pen", r"meter", r"ec"),
+        hints=words(
+            r"ok(?:ay)?",
+            r"good",
+            r"bad",
+            r"fine",
+            r"all ?right",
+            r"too (?:high|low|hot|strong|weak)",
+            r"what.{0,12}ec",
+            r"scale",
+            r"normal",
+            r"says",
+        ),
+        never=words(
+            r"add",
+            r"pour",
+            r"ph",
+            r"top",
+            r"dump",
+            r"scoop",
+            r"swap",
+            r"light",
+            r"ppfd",
+            r"want \d.*",
+            r"dose",
+            r"hardness",
+            r"report",
+            r"convert",
+            r"no (?:ec )?meter",
+            r"meter i have not",
+        ),
+        make=reading,
     ),
     Intent(
         name="mistake",

@@ -44,7 +44,8 @@ def plugs(s: Sentence) -> Question | None:
         r"seeds? (?:per|a) plug(?: is|:)? ?(\d+)"
     )
     spare = s.found(r"(\d+ ?(?:%|percent|per cent)) ?(?:extra|spare|over|more|buffer)?")
-    return Plugs(people=people, each=each, seeds=seeds, spare=spare) if people and each else None
+    each = each or s.found(r"every ?(?:one|body) (?:does|gets|plants|takes) (\d+)")
+    return Plugs(people=people, each=each, seeds=seeds, spare=spare)
 
 
 def shares(s: Sentence) -> Question | None:
@@ -52,10 +53,12 @@ def shares(s: Sentence) -> Question | None:
     shipping = s.found(rf"({_MONEY}) (?:for )?(?:shipping|postage|delivery)") or s.found(
         rf"(?:shipping|postage|delivery)(?: is| was|:)? ({_MONEY})"
     )
-    parts = s.found(r"(\d+) (?:shares|of us|ways|people|ppl|members|units)") or s.found(
-        r"(?:by|into|between|among) (\d+)"
+    parts = s.found(
+        r"(\d+) (?:shares|of us|ways|people|ppl|members|units|bottles|packs|bags)"
+    ) or s.found(r"(?:by|into|between|among) (\d+)")
+    mine = s.found(r"(?:takes|taking|has) (\d+) (?:of|shares)") or s.found(
+        r"(?:i (?:have|took|take|want|get|got|ordered)|mine is|my) (\d+)(?: shares?)?\b"
     )
-    mine = s.found(r"(?:i (?:have|took|take|want|get|got|ordered)|mine is|my) (\d+)(?: shares?)?\b")
     money = [m for m in re.findall(_MONEY, s.text) if m.strip() not in (shipping, parts, mine)]
     money = [m.strip() for m in money]
     return Shares(total=money[0] if money else None, shipping=shipping, shares=parts, mine=mine)
@@ -106,10 +109,27 @@ def _window(s: Sentence) -> str | None:
 
 
 def quiet(s: Sentence) -> Question | None:
-    """Who has not been heard of."""
-    return Quiet(
-        days=s.duration(r"days?|weeks?|wks?|months?") or (("month" in s.low and "30 days") or None)
+    """Who has not been heard of, not changed the water, or runs dry."""
+    about = (
+        "change"
+        if s.found(r"\bchang")
+        else "dry"
+        if s.found(r"\b(dry|pump line|run out|empty)\b")
+        else "log"
     )
+    named = next(
+        (
+            p.name
+            for p in s.book.people
+            if re.search(rf"\b{re.escape(p.name.split()[0].casefold())}\b", s.low)
+        ),
+        None,
+    )
+    since = s.found(rf"since ({DATE})")
+    days = s.duration(r"days?|weeks?|wks?|months?") or ("30 days" if "a month" in s.low else None)
+    if about == "change" and not s.found(r"(?:in|over|for|than|least) \d+"):
+        days = None
+    return Quiet(days=days, about=about, since=since, who=named)
 
 
 def elsewhere(s: Sentence) -> Question | None:
@@ -162,11 +182,27 @@ def newcomer(s: Sentence) -> Question | None:
     return Start()
 
 
+def _group(s: Sentence) -> Question | None:
+    """Plugs for people, or a bill in shares."""
+    if s.found(r"\bplugs?\b") and not s.found(r"owe|split|bill|shar"):
+        return plugs(s)
+    if s.found(r"owe it\b") or not s.found(r"split|owe|shar|buy|order|bill"):
+        return None
+    return shares(s)
+
+
 INTENTS: Final = (
     Intent(
         name="group_event",
         told=words(
             r"plugs? (?:each|a person|per person|apiece)",
+            r"what every ?(?:one|body) owes?",
+            r"each person owe",
+            r"sharing",
+            r"(?:bulk|plug|group) order",
+            r"people at",
+            r"everyone (?:does|gets|plants)",
+            r"how many plugs",
             r"(?:seed|sowing|planting|start\w*) (?:day|party|event|workshop|session)",
             r"split",
             r"group (?:buy|order)",
@@ -186,7 +222,7 @@ INTENTS: Final = (
             "shares",
             "shipping",
         ),
-        make=lambda s: plugs(s) or (shares(s) if s.found(r"split|owe|share|buy|order") else None),
+        make=_group,
     ),
     Intent(
         name="cost",
@@ -219,11 +255,14 @@ INTENTS: Final = (
     Intent(
         name="coach_watch",
         told=words(
-            r"who(?:'s| is| has| have| hasn'?t| hasnt| havent| haven'?t| didn'?t| didnt| all| all hasn'?t)?(?: not| all)?.{0,25}(?:log\w*|post\w*|check\w*|quiet|silent|heard|report\w*|written|updated|active|missing|radio silent)",
+            r"who(?:se|s|'s)?\b.{0,40}\b(?:log\w*|post\w*|check\w* in|quiet|silent|heard|report\w*|written|writing|updated|active|missing|dry|overdue)",
             r"(?:not|n't|nt) heard (?:from|anything)",
-            r"anyone (?:quiet|silent)",
-            r"members? (?:without|with no|not|who)",
+            r"(?:any ?one|any ?body|members?|which members?)\b.{0,40}(?:quiet|silent|overdue|dry|pump line|log\w*|behind|missing)",
             r"gone quiet",
+            r"been silent",
+            r"when did \w+ last log",
+            r"last logged",
+            r"silent",
         ),
         hints=words("weeks?", "days?", "month", "logged", "anything", "members?"),
         make=quiet,
@@ -309,6 +348,11 @@ INTENTS: Final = (
             r"i'?m new",
             r"newbie",
             r"beginner",
+            r"i am new(?! at)",
+            r"new (?:member|to this)",
+            r"(?:newly|today|just) joined.*",
+            r"joined your group",
+            r"to be delivered",
             r"just (?:joined|ordered|bought|got (?:a|my|the|our))",
             r"(?:first|new) tower",
             r"tower (?:comes|arrives?|is coming|arriving|gets here|lands|will (?:come|arrive)|shows up|came|arrived|turns up)",
@@ -318,7 +362,9 @@ INTENTS: Final = (
             r"getting started",
         ),
         hints=words("start", "first", "arrives?", "comes", "new", "tower"),
-        never=words(r"leak\w*", r"how much", r"ec", r"ml"),
+        never=words(
+            r"leak\w*", r"how much", r"ec", r"ml", r"what quantity", r"how many ml", r"dose"
+        ),
         make=newcomer,
     ),
 )

@@ -354,7 +354,12 @@ INTENTS: Final = (
             r"vanished",
         ),
         hints=words("normally", "usually", "overnight", "floor", "night", "normal", "drinks"),
-        never=words(r"lost (?:count|track|the (?:label|cap|pen))", r"leak run"),
+        never=words(
+            r"for leaks",
+            r"how much (?:do i|to|should i) (?:add|pour|put)",
+            r"lost (?:count|track|the (?:label|cap|pen))",
+            r"leak run",
+        ),
         make=leak,
     ),
     Intent(
@@ -405,6 +410,9 @@ INTENTS: Final = (
         told=words(
             r"(?:bring\w*|moving|move|taking|take|carry\w*|coming|comes|haul\w*).{0,30}(?:\bin\b|inside|indoors?)(?! (?:level|port))",
             r"(?:back|in|inside|indoors) for (?:the )?winter",
+            r"in the house.{0,30}tower",
+            r"(?:come|bring|carry|take|move).{0,20}\bin (?:tonight|today|tomorrow|now)",
+            r"how heavy.{0,40}",
         ),
         hints=words(
             "ppfd",
@@ -419,7 +427,14 @@ INTENTS: Final = (
             "weigh",
             "heavy",
         ),
-        never=words(r"plugs?", r"port", r"how much (?:a|feed|nutrients?)"),
+        never=words(
+            r"(?:seedlings?|lettuces?|plants|babies|starts|starters|lettuce|salad)\b.{0,30}(?:move|go|come|going|ready).{0,20}",
+            r"first (?:time|fill)",
+            r"plant them",
+            r"plugs?",
+            r"port",
+            r"how much (?:a|feed|nutrients?)",
+        ),
         make=move_in,
     ),
     Intent(
