@@ -77,7 +77,7 @@ _COMPILED: Final = tuple(
 
 
 _CLEANING: Final = re.compile(
-    r"\b(sanit\w*|disinfect\w*|sterili\w*|clean\w*|empt\w+|drained|scrub\w*|rinse\w*|between (crops|plantings)|"
+    r"\b(sanit\w*|disinfect\w*|sterili\w*|clean\w*|empt\w+|drained|scrub\w*|rinse\w*|between (crops|plantings)|bare|no plants|season'?s? (is )?(done|over)|bleach wash|"
     r"end of season)\b"
 )
 _ALIVE: Final = re.compile(

@@ -91,7 +91,7 @@ PLAIN: Final = frozenset(
     library lie life lift lights link load local lock log lonely loose lose lots loud love
     luck lunch mad mail march mark market master match mate matter meal mean meat mess metal
     mile milk mind miss mix model mom money moon mother mouth move mum music nail narrow
-    neat neck needle neem neighbor neighbour nephew nest net news niece noise normal normaly
+    neat neck needle neem neighbor neighbour nephew nest net news niece noise normal
     north note notice number nurse oak ocean odd offer office oil open orange oven owe own
     pack page pair pale pan panic pants paper parent park party pass path pause pay peel
     pencil phone photo piece pine pipe pity place plate play plenty plus pocket point pole

@@ -11,11 +11,21 @@ _TO = (
     "much|strong|hot|high|low|get|bring|the|add|go|fill|be|do|my|sow|start|top|reorder|put|hit|"
     "change|feed|plate|weak|late|full"
 )
+
+
+def _half_past(found: re.Match[str]) -> str:
+    """ "half past 8 in the evening" -> "8:30 pm"."""
+    half = {"evening": " pm", "afternoon": " pm", "morning": " am"}.get(found[2] or "", "")
+    return f"{found[1]}:30{half}"
+
+
 _SHORT: Final = tuple(
     (re.compile(pattern, re.IGNORECASE), plain)
     for pattern, plain in (
         (r"\b(\d{1,2}),(\d{3})\b(?! ?(?:l|lit\w*|gal\w*|ml|g|kg)\b)", r"\1\2"),
         (r",? (?:and )?it'?s down (?=\d)", ". down "),
+        (r"\bhalf an? (?=inch|gal|lit|quart|cup|ounce|oz|pint)", "0.5 "),
+        (r"\bhalf past (\d{1,2})(?: in the (evening|morning|afternoon))?", _half_past),
         (r"\b2day\b", "today"),
         (r"\b2moro?w?\b", "tomorrow"),
         (r"\b2nite\b", "tonight"),
@@ -46,6 +56,8 @@ _SHORT: Final = tuple(
         ),
     )
 )
+
+
 _TURN: Final = re.compile(
     r"[ ,.\-]*\b(?:no,? ?(?:wait|sorry|hang on|make that|actually|i mean|checked again)"
     r"|wait,? ?(?:no|sorry)|sorry,? ?(?:i mean|it'?s|it was|make that)?|i mean|scratch that"

@@ -105,7 +105,8 @@ class Outage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clean:
-    """An empty tank cleaned. label: the bleach's percentage; beside: what else is to go in.
+    """An empty tank cleaned. label: the bleach's percentage; level: filled so far only; beside: what
+    else is to go in.
 
     done: it was cleaned (a button).
     """
@@ -113,6 +114,7 @@ class Clean:
     tower: str | None = None
     label: str | None = None
     water: str | None = None
+    level: str | None = None
     beside: str | None = None
     done: str | None = None
 

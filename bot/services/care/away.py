@@ -77,19 +77,20 @@ def away(question: Away, book: Book) -> Answer:
         raise Ask(replace(found, awaits=Awaits(question=question, field="days")))
     trip = _trip(question, tower, book)
     _sane(trip, tower)
+    told = trip  # the numbers hold for what was told; the advice may begin by filling up
     first: tuple[Line, ...] = ()
     if trip.worse_d < trip.days and question.level:  # whoever goes away can fill to the line first
         first = (line("away.fill_first", days=Measure(trip.normal_d, "ph")),)
         trip = _trip(replace(question, level=None), tower, book)
     helper = trip.worse_d < trip.days
-    inputs = computed(trip.room, trip.use)
-    short = max(0.0, trip.days - trip.normal_d)
+    inputs = computed(told.room, told.use)
+    short = max(0.0, told.days - told.normal_d)
     return Answer(
         outcome="answer",
         intent="vacation",
         amounts=(
-            Amount(name="days_to_min", value=trip.normal_d, unit="days", origin=inputs),
-            Amount(name="margin", value=trip.normal_d - trip.days, unit="days", origin=inputs),
+            Amount(name="days_to_min", value=told.normal_d, unit="days", origin=inputs),
+            Amount(name="margin", value=told.normal_d - told.days, unit="days", origin=inputs),
             Amount(name="short", value=short, unit="days", origin=inputs),
         ),
         do=(*first, _verdict(trip, tower), *(_helper(trip, tower, book) if helper else ())),

@@ -22,6 +22,7 @@ from bot.records.questions import Clean, Dose, PortClear, Undo
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower, tower_or_none
 from bot.services.facts import computed, measures, rule_fact, tank_fact
+from bot.services.levels import told_level
 from bot.services.log.entries import mark
 from calc.cleaning import bleach_at_rate_ml
 from calc.units import read_number, read_volume
@@ -111,6 +112,10 @@ def _steps(question: Clean, tower: Tower | None, book: Book) -> Answer:
 
 
 def _water(question: Clean, tower: Tower | None, book: Book) -> Fact:
+    if question.level is not None:
+        tank = tank_fact(question.water, tower, book)
+        assert tank is not None, "chosen above, or told"
+        return told_level(question, tank, tower, book).litres
     if question.water:
         litres = read_volume(question.water, measures=measures(book)).litres
         if tower is not None and litres > tower.tank_l * _SLACK:

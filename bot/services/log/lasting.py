@@ -6,6 +6,7 @@ nowhere and shown everywhere.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import date, timedelta
 from typing import Final
 
@@ -34,8 +35,9 @@ from bot.services.log.use import SPREAD, change_due, counted, use_of
 from bot.services.log.use import ChangeDue as Counted
 from bot.services.moments import read_past
 from bot.services.reminding.spoken import part_of_day
+from calc.errors import CalcError
 from calc.refill import daily_use_l, days_to_mark
-from calc.units import Measures, read_duration_d, read_volume
+from calc.units import Measures, read_depth_cm, read_duration_d, read_volume
 
 _LEAK: Final = 3.0  # times the normal day: common practice, no source
 _JUMP: Final = 1.5  # within a day, beyond what a hot day drinks
@@ -154,14 +156,30 @@ def leak(question: Leak, book: Book) -> Answer:
     if question.lost is None:
         raise Ask(clarify("leak", line("leak.ask")))
     mine = measures(book)
+    if question.use:
+        with suppress(CalcError):  # in depth, where the sides are straight: the ratio is the same
+            lost_cm, use_cm = (
+                read_depth_cm(t, measures=mine) for t in (question.lost, question.use)
+            )
+            return _judged(
+                question,
+                Fact("lost", lost_cm, FromText()),
+                Fact("normal", use_cm, FromText()),
+                tower,
+                "depth",
+            )
     lost = Fact("lost", read_volume(question.lost, measures=mine).litres, FromText())
+    return _judged(question, lost, _normal(question, tower, mine, book), tower, "water")
+
+
+def _judged(question: Leak, lost: Fact, normal: Fact, tower: Tower | None, unit: str) -> Answer:
+    """A leak or thirst, by the ratio of what is gone to a normal day."""
     hours = _hours(question)
-    normal = _normal(question, tower, mine, book)
     days = max(1.0, hours / 24)  # a night is set against a whole day: it is no less a jump
     ratio = lost.value / days / normal.value
     jump = hours <= 24 and ratio > _JUMP
     is_leak = ratio > _LEAK or jump
-    shown = {"ratio": Measure(ratio, "ph"), "normal": Measure(normal.value, "water")}
+    shown = {"ratio": Measure(ratio, "ph"), "normal": Measure(normal.value, unit)}
     return Answer(
         outcome="answer",
         intent="leak",

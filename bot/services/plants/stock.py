@@ -233,10 +233,15 @@ def _weekly(text: str, supply: Supply, book: Book) -> float:
         Another kind of unit than what is left is counted in.
     """
     words = re.sub(r"\beach\b", " ", text.casefold())
+    every = re.search(r"\bevery (\d+) days\b", words)
+    if every:
+        words = words.replace(every[0], " ")
     found = _PERIOD.search(words)
     amount, unit = _amount(_PERIOD.sub(" ", words), book, unit=supply.unit)
     if unit != supply.unit:
         raise Unreadable(text=text[:60], wanted="stock use")
+    if every:
+        return amount * 7 / max(1, int(every[1]))
     return amount * (_PER_WEEK[found["period"][:3]] if found and found["period"] else 1.0)
 
 
@@ -256,6 +261,8 @@ def _one(question: Stock, left: _Left, told: Supply | None, book: Book) -> Answe
     if left.weeks is not None and left.week is not None:
         origin = computed(left.now, left.week)
         amounts.append(Amount(name="weeks", value=left.weeks, unit="weeks", origin=origin))
+        days_left = left.now.value / left.week.value * 7 if left.week.value else 0.0
+        amounts.append(Amount(name="days_left", value=days_left, unit="days", origin=origin))
     undo = Offer(label=line("button.undo"), question=Stock(item=left.item, undo=mark(book.now)))
     return Answer(
         outcome="answer",

@@ -79,6 +79,7 @@ def _jug(s: Sentence) -> str | None:
     found = found or s.found(
         rf"\b(?:tested|test|tried|took|sample of|sampled|in|put|jug of|a) (?:out |on |with )?({_VOLUME})\b"
     )
+    found = found or s.found(rf"\b({_VOLUME}),? (?:and )?\d+ drops")
     found = found or s.found(rf"({_VOLUME}) (?:of (?:tank )?(?:water|solution)|jug|sample|test)")
     return re.sub(r"^(?:an?|one)\b", "1", found) if found else None
 
@@ -173,8 +174,21 @@ def _water(s: Sentence) -> str | None:
 
 def clean(s: Sentence) -> Question | None:
     """How much water, and how strong the bleach is."""
-    label = s.per_cent()
-    return Clean(tower=s.tower_name, water=s.volumes[0].text if s.volumes else None, label=label)
+    percent = s.per_cent()
+    label = percent.replace("percent", "%").replace("per cent", "%") if percent else None
+    volumes = [m for m in s.volumes if m.unit not in ("ml", "cup")]
+    part = (
+        s.level_text
+        if s.level_text and re.search(r"half|quarter|third|cm|inch", s.level_text)
+        else None
+    )
+    depth = s.found(r"(?:only )?fill(?: it)? to (\d+ ?(?:cm|in\w*))")
+    return Clean(
+        tower=s.tower_name,
+        water=volumes[0].text if volumes else None,
+        label=label,
+        level=depth or part,
+    )
 
 
 INTENTS: Final = (

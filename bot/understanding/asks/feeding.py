@@ -28,7 +28,7 @@ _SEEDLING: Final = re.compile(r"\b(seedlings?|baby|babies|starts|plugs?)\b")
 _SWAP: Final = re.compile(r"\b(scoop|swap|drain (some|off|a bit)|dilute|too strong|overstrong)\b")
 # Words that turn a sentence around; with one of them a dose would be a guess.
 _TURNS: Final = re.compile(
-    r"\b(not (quite |yet |even )?(half|full|a (third|quarter)|at)|isn'?t (full|half)|almost|nearly|"
+    r"\b((?<!quarters )(?<!half )not (quite |yet |even )?(half|full|a (third|quarter)|at)|isn'?t (full|half)|almost|nearly|"
     r"except|without the|twice|double|triple|between|what if|if i)\b"
 )
 

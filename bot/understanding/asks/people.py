@@ -71,28 +71,27 @@ _SUM_FIRST: Final = re.compile(rf"({_MONEY}) (?:on|for|of|in|worth of) (?:the )?
 
 
 def cost(s: Sentence) -> Question | None:
-    """What was spent, and on how many heads."""
-    heads = s.found(
-        r"(\d+) (?:good |nice |big |full )?(?:heads?|lettuces|plants|bunches|total heads)"
-    ) or s.found(r"(?:got|harvested|picked|made) (\d+)\b")
-    text = (
-        s.text
-        if heads is None
-        else re.sub(
-            rf"\b{heads} (?:good |nice |big |full )?(?:heads?|lettuces|plants|bunches)",
-            " ",
-            s.text,
-            flags=re.IGNORECASE,
-        )
+    """What was spent, and on how many heads; a shop's price and the tower's own are none of it."""
+    crop = r"(?:good |nice |big |full |decent )?(?:heads?|lettuces?|salads?|plants|bunches|total heads)"
+    heads = s.found(rf"(\d+) {crop}\b(?! costs?)") or s.found(
+        r"(?:got|grown?|harvested|picked|made|cut) (\d+)\b"
     )
-    tower = re.search(rf"\btower (?:was |is |cost |itself )*(?:me )?{_MONEY}", text.casefold())
-    text = text.replace(text[tower.start() : tower.end()], " ") if tower else text
+    if heads == "1" and (more := s.found(r"(?:got|grown?|harvested|picked|made|cut) (\d+)\b")):
+        heads = more
+    text = re.sub(rf"\b{heads} ?{crop}", " ", s.low) if heads else s.low
+    text = _NOT_SPENT.sub(" ", text)
     sums = [m.strip() for m in re.findall(_MONEY, text)]
-    if heads and heads in sums and len(sums) > 1:
-        sums.remove(heads)
-    return Cost(
-        costs=" + ".join(re.sub(r"[a-z ]", "", one.casefold()) for one in sums) or None, heads=heads
+    sums = [one for one in sums if re.sub(r"\D", "", one) != heads]
+    marked = [one for one in sums if re.search(r"[$€£a-z]", one)]
+    told = " + ".join(
+        re.sub(r"[^\d.,]", "", one) for one in (marked if len(marked) == len(sums) else sums)
     )
+    return Cost(costs=told or None, heads=heads)
+
+
+_NOT_SPENT: Final = re.compile(
+    rf"\b(?:tower|shop|store|supermarket|grocer\w*|greengrocer)\b[^.;,\d]{{0,25}}{_MONEY}[^.,;]{{0,20}}"
+)
 
 
 def last_fed(s: Sentence) -> Question | None:
@@ -136,7 +135,8 @@ def elsewhere(s: Sentence) -> Question | None:
     """A moment in one zone, told in another."""
     clock = s.found(rf"\b({_CLOCK})(?!\w)")
     if clock is None:
-        return None
+        loose = s.found(r"\bat (\d{1,2})\b(?! ?(?:gal|l\b|ppm|%))")
+        return Elsewhere(at=None) if loose and s.found(r"time|zone") else None
     day = s.found(rf"\b({DATE})\b") or s.found(rf"\b({_DAY}|tomorrow|tonight)\b")
     zone = there = None
     for found in _ZONE.finditer(s.low):
@@ -163,6 +163,9 @@ def _on(day: str | None, s: Sentence) -> str:
     return day if ahead is None else (today + timedelta(days=ahead)).isoformat()
 
 
+_MOST_TANKS = 20
+
+
 def dose_all(s: Sentence) -> Question | None:
     """Several tanks at once."""
     sizes = [m for m in s.mentions if m.kind == "volume" or (m.kind == "number" and not m.unit)]
@@ -173,6 +176,12 @@ def dose_all(s: Sentence) -> Question | None:
     ]
     sizes = [m for m in sizes if not m.precedes(("strength",), 1)]
     tanks = ", ".join(s.water(m) or "" for m in sizes) if len(sizes) > 1 else None
+    alike = re.search(
+        r"(\d+) (?:towers?|tanks?),? (?:all |of )?(\d+(?:\.\d+)? ?(?:gal\w*|l\b|lit\w+))(?: each)?",
+        s.low,
+    )
+    if alike and 1 < int(alike[1]) <= _MOST_TANKS:
+        tanks = ", ".join([alike[2]] * int(alike[1]))
     half = s.found(r"\b(half|quarter|three quarter|full)[ -](?:label |rate |strength)")
     return DoseAll(tanks=tanks, strength=s.per_cent() or half)
 
@@ -231,7 +240,8 @@ INTENTS: Final = (
             r"per head",
             r"(?:a|each) head",
             r"bucks",
-            r"how much (?:is|was|did) (?:each|a|one) (?:head|lettuce)",
+            r"how much (?:is|was|did) (?:each|a|one|1) (?:head|lettuce|salad)",
+            r"price per head",
             r"worth it",
         ),
         hints=words(
@@ -264,7 +274,18 @@ INTENTS: Final = (
             r"last logged",
             r"silent",
         ),
-        hints=words("weeks?", "days?", "month", "logged", "anything", "members?"),
+        hints=words(
+            "weeks?",
+            "days?",
+            "month",
+            "logged",
+            "anything",
+            "members?",
+            "who",
+            "overdue",
+            "anybody",
+            "which",
+        ),
         make=quiet,
     ),
     Intent(
@@ -277,6 +298,8 @@ INTENTS: Final = (
             r"(?:pacific|eastern|central|mountain|gmt|utc|bst|est|pst|edt|pdt|cst|cet|london|lisbon|sydney|tokyo) time",
             r"time zone",
             r"when is that",
+            r"how late is it",
+            r"what.{0,10} time.{0,20}(?:for me|here|there)",
         ),
         hints=words(
             "live",

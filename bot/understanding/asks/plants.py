@@ -51,12 +51,14 @@ def _shared(s: Sentence) -> str | None:
     parts = s.found(r"(\d+ (?:out )?(?:of|in) (?:every )?\d+)\b(?! ?(?:ports|levels))")
     if parts and s.found(r"come|came|germinat|sprout|make it|viab|pop|surviv"):
         return re.sub(r"out of|in|of every|in every", "of", parts)
-    return s.per_cent() or s.found(r"(\d+) (?:per cent|percent)")
+    if s.found(r"half (?:of )?(?:the|my|them)?.{0,12}(?:seeds?|duds?|come|sprout|germinat)"):
+        return "50 %"
+    return s.per_cent()
 
 
 def succession(s: Sentence) -> Question | None:
     """So many a week, and how many come up."""
-    each = s.found(
+    each = s.found(r"(\d+ (?:heads?|bunch\w*|plants?)) (?:weekly|every week|each week)") or s.found(
         r"(\d+(?:\.\d+)? ?(?:heads?|plants?|bunch(?:es)?|lettuces?|of them)?)(?: of)?(?: [a-z]+){0,3}? (?:a|per|each|every|/) ?(?:week|wk)"
     )
     each = each or s.found(
@@ -110,7 +112,7 @@ def port(s: Sentence) -> Question | None:
             swap="yes" if "swap" in s.low else None,
         )
     ended = s.found(
-        r"\b(died|dead|failed|rotted|wilted|pulled|harvested|cleared?|remove\w*|took out|bolted|empt\w+)\b"
+        r"\b(died|dead|failed|rotted|wilted|pulled|harvested|cleared?|remove\w*|took|bolted|empt\w+)\b"
     )
     crop = crop_in(s) or s.found(
         r"\b(?:put|plant(?:ed)?|stuck|stick|add(?:ed)?|set)(?: (?:a|an|the|my|new|some|one))* ([a-z]+(?: [a-z]+)?)(?: (?:plug|seedling|start))? (?:in|into|at|to)\b"

@@ -29,7 +29,7 @@ _DAY_NAME: Final = "|".join(sorted(DAYS, key=len, reverse=True))
 _CLOCK: Final = {"morning": 8.0, "noon": 12.0, "midday": 12.0, "lunch": 12.0, "afternoon": 15.0,
                  "evening": 19.0, "night": 21.0, "tonight": 21.0}  # fmt: skip
 _WHEN: Final = re.compile(
-    rf"\b(?P<name>{_DAY_NAME}|today|now|yesterday|(?P<ago>\d+|an?) days? ago)\b"
+    rf"\b(?P<name>{_DAY_NAME}|today(?! the)|now|yesterday|(?P<ago>\d+|an?) days? ago|the (?P<date>\d{{1,2}})(?:st|nd|rd|th))\b"
     r"(?: (?:at |in the )?(?P<part>morning|noon|midday|lunch|afternoon|evening|night))?"
 )
 _ADDED: Final = frozenset("added add adding poured put topped".split())
@@ -45,9 +45,13 @@ def forecast(s: Sentence) -> Question | None:
     levels = [
         m
         for m in s.liquids()
-        if s.water(m) not in (use,) and m is not mark and not m.follows(_ADDED, 3)
+        if s.water(m) not in (use,)
+        and m is not mark
+        and not m.follows(_ADDED, 3)
+        and not m.precedes(("st", "nd", "rd", "th"), 1)
+        and s.text[m.end : m.end + 2] not in ("st", "nd", "rd", "th")
     ]
-    added = next((s.water(m) for m in s.volumes if m.follows(_ADDED, 3)), None)
+    added = next((s.water(m) for m in s.liquids() if m.follows(_ADDED, 3)), None)
     days = _days_between(s) or s.duration(r"days?|weeks?|hours?|hrs?")
     told = s.water(mark)
     if len(levels) >= 2 and days:
@@ -76,10 +80,14 @@ def _mark(s: Sentence) -> Mention | None:
 def _days_between(s: Sentence) -> str | None:
     """The days between the two moments that are named."""
     found = [_moment(m) for m in _WHEN.finditer(s.low)]
+    if len(found) == 3 and {"back", "week"} == {found[1][0], found[2][0]}:
+        found.pop()  # "today wednesday": one moment, said twice
     if len(found) < 2:
         return None
     first, last = found[0], found[1]
-    today = float(s.book.now.weekday())
+    today = float(s.book.local(s.book.now).weekday())
+    if first[0] == last[0] == "date":
+        return f"{last[1] - first[1]:g} days" if last[1] > first[1] else None
     one, two = (today + t[1] if t[0] == "back" else t[1] for t in (first, last))
     days = two - one
     if days <= 0:
@@ -92,6 +100,8 @@ def _moment(found: re.Match[str]) -> tuple[str, float, float]:
     """A named day ("week", its number), or so many days from today ("back", minus days)."""
     part = _CLOCK.get(found["part"] or "", 0.0)
     name = found["name"]
+    if found["date"]:
+        return "date", float(found["date"]), part
     if name in DAYS:
         return "week", float(DAYS[name]), part
     if found["ago"]:
@@ -270,7 +280,7 @@ def _watts(s: Sentence) -> str | None:
 
 def lamp(s: Sentence) -> Question | None:
     """PPFD, hours, DLI: two of them make the third."""
-    ppfd = s.found(r"(\d+(?:\.\d+)?) ?(?:ppfd|umol|µmol|micromol\w*|par)\b") or s.found(
+    ppfd = s.found(r"(\d+(?:\.\d+)?) ?(?:ppfd(?! on)|umol|µmol|micromol\w*|par)\b") or s.found(
         r"\b(?:ppfd|umol|par)(?: meter)?(?: (?:is|of|reading|says|reads|at|around|about|now|only|shows))*[:= ]*(\d+(?:\.\d+)?)"
     )
     dli = s.found(
@@ -280,7 +290,7 @@ def lamp(s: Sentence) -> Question | None:
     lux = s.found(r"(\d[\d,.]*) ?lux\b")
     if ppfd is None and (dli or hours):
         loose = s.found(
-            r"(?:meter|reads?|reading|lamp|light|shows)(?: \w+){0,2} (\d{2,4})\b(?! ?(?:h|hours|hrs|w\b))"
+            r"(?:meter|reads?|reading|lamp|light|shows)(?: \w+){0,2} (\d{2,4})\b(?![.\d] ?|\.\d| ?(?:h|hours|hrs|w\b|watts|mol))"
         )
         ppfd = loose
     if ppfd is None and lux is None and hours is None and dli is None:
@@ -301,6 +311,8 @@ def _clock_span(s: Sentence) -> str | None:
 
 def move_in(s: Sentence) -> Question | None:
     """Inside for the winter: what to do first, and the lamp's hours."""
+    if _watts(s) and not s.found(r"ppfd|umol|µmol"):
+        return Lamp(tower=s.tower_name, dli=None, watts=_watts(s))  # watts tell nothing of light
     found = lamp(s)
     light = found if isinstance(found, Lamp) else Lamp()
     return MoveIn(tower=s.tower_name, ppfd=light.ppfd, dli=light.dli, hours=light.hours)
@@ -324,6 +336,7 @@ INTENTS: Final = (
             r"travel\w*",
             r"be gone",
             r"off to (?!the)\w+",
+            r"off for (?:a|the|\d|two)",
         ),
         hints=words(
             "drinks?",
@@ -344,6 +357,7 @@ INTENTS: Final = (
         name="leak",
         told=words(
             r"leak\w*",
+            r"gone in \d+ \w+",
             r"lost",
             r"puddle",
             r"losing (?:water|\d)",
@@ -382,8 +396,8 @@ INTENTS: Final = (
         told=words(
             r"when (?:do|will|does|is|should|am|would).{0,40}(?:hit|reach|down to|get to|drop to|run (?:dry|out|low)|refill|top ?up|need (?:water|filling|topping)|be (?:at|empty|down))",
             r"how (?:long|many days)(?: more)?(?: have i| do i have| is left| left| will| till| until| before| can| to| does| til).{0,40}",
-            r"when \d",
-            r"days till",
+            r"when \d+",
+            r"days (?:till|until) \d+",
             r"what day.{0,40}(?:hit|reach|run|refill|down)",
             r"when.{0,12}(?:next )?(?:refill|fill up|top up)",
             r"days (?:left|until|till|before)",
