@@ -26,6 +26,7 @@ from bot.services.coach.notes import noted, teach
 from bot.services.coach.quiet import quiet
 from bot.services.coach.rules import policy
 from bot.services.coach.setup import setup
+from bot.services.converting import convert
 from bot.services.dose import dose
 from bot.services.elsewhere import elsewhere
 from bot.services.explaining import explained
@@ -105,6 +106,7 @@ _PRIVATE = (
 _ANYWHERE = (
     questions.Help, questions.Home, questions.NotMine, questions.Said, questions.Forget,
     questions.Plugs, questions.Shares, questions.Cost, questions.Elsewhere,
+    questions.Convert,
 )  # fmt: skip
 
 
@@ -145,6 +147,7 @@ _SERVICES: Final[Mapping[type[Question], Callable[[Any, Book], Answer]]] = {
     questions.Remind: _remind,
     questions.MoveIn: move_in,
     questions.DoseAll: dose_all,
+    questions.Convert: convert,
     questions.LastFed: last_fed,
     questions.Quiet: quiet,
     questions.Elsewhere: elsewhere,

@@ -8,13 +8,13 @@ from typing import TypeVar
 from bot.records.answer import Answer, Awaits, Fact, FromText, Line, Measure, Offer, line
 from bot.records.book import Book
 from bot.records.facts import Tower
-from bot.records.questions import Away, Check, Heat, Log, Ph, TopUp
+from bot.records.questions import Away, Check, Clean, Heat, Log, Ph, TopUp
 from bot.services.asking import Ask, clarify
 from bot.services.facts import computed, measures
 from calc.topup import level_from_depth
 from calc.units import FINGER_CM, Level, from_si, read_level
 
-Levelled = TypeVar("Levelled", TopUp, Log, Check, Ph, Heat, Away)
+Levelled = TypeVar("Levelled", TopUp, Log, Check, Ph, Heat, Away, Clean)
 
 _OTHER_TANK = 0.05
 _SLACK = 1.005  # a full tank read a hair over its line is full

@@ -104,4 +104,9 @@ SENTENCES: Final = {
     # elsewhere
     "elsewhere.at": "{there}: {at}. That is {told} in {zone}.",
     "elsewhere.ask": "Which time in which zone is it, as in 6 pm Pacific?",
+    # other units
+    "convert.ask": "Which amount, in which unit, as in 14 gal in litres?",
+    "convert.is": "{amount} is {value} {unit}.",
+    "convert.ec": "{amount} is EC {ec}.",
+    "convert.rate": "{amount} for {water} is {dose}.",
 }

@@ -63,6 +63,7 @@ from bot.records.questions.tank import (
     ChangeDue,
     Check,
     Clean,
+    Convert,
     Dose,
     DoseAll,
     Forecast,
@@ -94,7 +95,7 @@ Question = (
     | Ph | Source | Heat | Outage | Clean | Away | Forecast | Leak | ChangeDue
     | Plan | Ports | PortPlant | PortMove | PortClear | Harvest | Stock
     | Plugs | Shares | Cost | Contents
-    | MoveIn | DoseAll | LastFed | Quiet | Elsewhere
+    | MoveIn | DoseAll | Convert | LastFed | Quiet | Elsewhere
     | Remind | Reminders | RemindStop | RemindFile | Reminded
     | TowerAdd | TowerEdit | TowerShow | TowerShare | TowerJoin | TowerLeave | TowerPack
     | Start | Door | Setup | FeedSet | Policy | Teach | Noted
@@ -110,7 +111,7 @@ _KINDS: Final[dict[str, type[Question]]] = {
     "port_clear": PortClear, "harvest": Harvest, "stock": Stock,
     "plugs": Plugs, "shares": Shares, "cost": Cost, "contents": Contents,
     "move_in": MoveIn, "dose_all": DoseAll, "last_fed": LastFed, "quiet": Quiet,
-    "elsewhere": Elsewhere,
+    "elsewhere": Elsewhere, "convert": Convert,
     "remind": Remind, "reminders": Reminders, "remind_stop": RemindStop,
     "remind_file": RemindFile, "reminded": Reminded,
     "tower_add": TowerAdd, "tower_edit": TowerEdit, "tower_show": TowerShow,
@@ -170,6 +171,7 @@ __all__ = [
     "Check",
     "Clean",
     "Contents",
+    "Convert",
     "Cost",
     "Door",
     "Dose",

@@ -216,3 +216,12 @@ class DoseAll:
     tanks: str | None = None
     strength: str | None = None
     rate: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Convert:
+    """An amount, a reading or a label rate in another unit. rate: for the water of `tank`."""
+
+    amount: str | None = None
+    to: str | None = None
+    tank: str | None = None

@@ -10,7 +10,7 @@ from typing import Final
 
 from bot.clock import quiet_until, zone_of
 from bot.errors import Refusal
-from bot.records.answer import Answer, Awaits, Line, Offer, Stamp, line
+from bot.records.answer import Answer, Awaits, Dated, FromText, Line, Offer, Stamp, line
 from bot.records.book import Book
 from bot.records.changes import AddRule
 from bot.records.questions import Remind, Reminders, RemindStop
@@ -200,6 +200,7 @@ def _set(rule: Rule, when: When, book: Book) -> Answer:
     return Answer(
         outcome="answer",
         intent="reminder",
+        days=(Dated(name="at", on=here(times[0], book), origin=FromText()),),
         do=(first,),
         expect=(times_said(times, rule, book),) if pattern.rrule or rule.room else (),
         check=(*notes_on(pattern, times, when, book), *_reach(book, rule)),

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from bot.records.book import Book
-from bot.records.questions import Check, Dose, Question, TopUp, Unsure
+from bot.records.questions import Check, Convert, Dose, Question, TopUp, Unsure
 from bot.understanding.asks.intent import Intent, words
 from bot.understanding.sentence import Sentence
 from bot.understanding.spans import Spans, spans_of
@@ -148,7 +148,59 @@ def _another_size(spans: Spans, book: Book) -> bool:
     return True
 
 
+_UNIT_NAMES: Final = (
+    r"(?:us |uk |imperial )?gallons?|gal|lit(?:er|re)s?|l|ml|mls|millilit(?:er|re)s|tea ?spoons?|tsp|"
+    r"table ?spoons?|tbsp|cups?|fl oz|ounces|quarts?|ec|ms"
+)
+
+
+def convert(s: Sentence) -> Question | None:
+    """ "14 gallons in litres?", "how many teaspoons is 48 ml", "half a fl oz per gal, 12 gal"."""
+    rate = next((m for m in s.mentions if m.kind == "rate"), None)
+    amounts = [m for m in s.mentions if m.kind in ("volume", "ec", "rate")]
+    to = s.found(
+        rf"\b(?:in|into|to|as|what'?s that in|is that in) (?:a |an )?({_UNIT_NAMES})\b"
+    ) or s.found(rf"how many ({_UNIT_NAMES})\b")
+    if to is None or not amounts:
+        return None
+    if rate is not None:
+        tank = next((m.text for m in amounts if m.kind == "volume"), None)
+        return Convert(amount=rate.text, to=to.casefold(), tank=tank) if tank else None
+    one = amounts[0]
+    # "the 19 CF": a unit may stand in front of its number
+    return Convert(amount=one.text, to=to.casefold()) if len(amounts) == 1 else None
+
+
 INTENTS: Final = (
+    Intent(
+        name="units",
+        told=words(rf"(?:in|into|to|as) (?:{_UNIT_NAMES})", rf"how many (?:{_UNIT_NAMES})"),
+        hints=words("convert", "is", "what", "recipe", "label", "how many", "please", "per"),
+        never=words(
+            r"do i add",
+            r"down",
+            r"below",
+            r"half",
+            r"full",
+            r"tank is",
+            r"left",
+            r"drinks?",
+            r"frozen",
+            r"cool",
+            r"bleach",
+            r"hit",
+            r"reach",
+            r"when",
+            r"drops?",
+            r"since",
+            r"leak",
+            r"away",
+            r"top",
+            r"poured",
+            r"added",
+        ),
+        make=convert,
+    ),
     Intent(
         name="topup",
         told=words(
