@@ -24,7 +24,9 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
         r"\bdry(ing)? roots?\b|\bplants? (are |is )?wilting\b|\bran dry\b",
         r"\bpump\b[^.?!]{0,30}\b(broken?|broke|dead|died|stopped|quit|stuck)\b",
         r"\bpump (is |has |was )?(not|isn't|isnt|won't|wont|stopped) (working|running|on|start)\b",
-        r"\bpower( is|'s| was| went| has)? (out|cut|gone|failed)\b",
+        r"\bpower( is|'s| was| went| has| just)*( went)? (out|cut|gone|failed)\b",
+        r"\bpump('s| has| is)? (packed in|conked|given up|burnt out|burned out|fried)\b",
+        r"\b(block|street|grid|neighbou?rhood) (is |has )?(been )?(out|without|dark)\b",
         r"\bpower ?(cut|outage)\b|\bno (power|electricity|generator)\b|\b(outage|blackout)\b",
         r"\belectric(ity)?\b[^.?!]{0,15}\b(gone|out|off|cut|failed)\b",
         r"\bwithout (electricity|power)\b",
@@ -67,7 +69,7 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
     ),
     "pests": (
         r"\b(aphids?|mites?|thrips|whitefl\w*|mildew|fungus gnats?|neem|pesticides?|"
-        r"insecticid\w*|spray)\b",
+        r"insecticid\w*|spray|caterpillars?|slugs?|bugs|insects?|bacteria)\b",
     ),
 }
 _COMPILED: Final = tuple(
@@ -77,7 +79,7 @@ _COMPILED: Final = tuple(
 
 
 _CLEANING: Final = re.compile(
-    r"\b(sanit\w*|disinfect\w*|sterili\w*|clean\w*|empt\w+|drained|scrub\w*|rinse\w*|between (crops|plantings)|bare|no plants|season'?s? (is )?(done|over)|bleach wash|"
+    r"\b(sanit\w*|disinfect\w*|sterili\w*|clean\w*|empt\w+|drained|scrub\w*|rinse\w*|between (crops|plantings)|bare|no plants|season'?s? (is )?(done|over)|bleach (wash|run)|plants are out|"
     r"end of season)\b"
 )
 _ALIVE: Final = re.compile(

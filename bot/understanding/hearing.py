@@ -27,6 +27,7 @@ from calc.errors import CalcError
 from calc.units import Measures, read_level
 
 _LONGEST = 2000
+_BESIDE_HALF: Final = re.compile(r"(\d)([½¼¾⅓⅔⅛⅜⅝⅞])")  # "4½": four and a half, not 41/2
 _GROWING: Final = re.compile(
     r"\b(tower|tank|topped|pump|roots?|plants?|leaf|leaves|lettuce|basil|tomato\w*|nutrients?|feed|"
     r"water|seed\w*|gal\w*|lit(er|re)s?|leak\w*|ph|ec|meter|pen|timer|light|harvest|port|"
@@ -52,9 +53,9 @@ _GREETINGS: Final = frozenset(
 
 def hear(text: str, book: Book) -> Question:
     """The question in a sentence; NotMine where there is none that can be answered."""
-    text = plain(text[:_LONGEST])
+    text = plain(_BESIDE_HALF.sub(r"\1 \2", text[:_LONGEST])).replace("\u2044", "/")
     mended = retold(in_full(in_digits(repaired(in_full(text), book))))
-    about = danger(text) or danger(mended)
+    about = danger(text) or danger(mended) or _parts_meet(mended, book)
     sentence = Sentence(mended, book)
     if about == "dry_roots":
         return Outage(tower=sentence.tower_name, heat=_how_hot(sentence))
@@ -87,6 +88,24 @@ def _asked(sentence: Sentence, book: Book) -> Question:
     if (question := fed(sentence, book)) is not None:
         return question
     return NotMine(about="not_yet" if _GROWING.search(sentence.low) else "off_topic")
+
+
+def _parts_meet(text: str, book: Book) -> str | None:
+    """The feed's own parts, undiluted, in one vessel: said with their names."""
+    low = text.casefold()
+    names = {p.name.casefold() for f in book.feeds for p in f.parts} | {"a", "b"}
+    named = [n for n in names if re.search(rf"\b{re.escape(n)}\b", low)]
+    both = len(named) >= _BOTH or re.search(r"\b(both|all|the two) (bottles|parts)\b", low)
+    return "contact" if both and _ONE_VESSEL.search(low) else None
+
+
+_BOTH = 2
+_ONE_VESSEL: Final = re.compile(
+    r"\b(same|1|one|single) (big |large |small |empty |old )?(bottle|jug|cup|container|syringe|bucket|drum|jar|can)\b|"
+    r"\binto the \w+ bottle\b|\b(milky|cloudy) with\b|"
+    r"\b(pre-?mix\w*|combine|blend|undiluted|neat|concentrates?)\b|"
+    r"\b(mix|pour|dump|tip|put|shake|store|keep)\b[^.?!]{0,40}\b(together|in a cup|in 1 go)\b"
+)
 
 
 def _how_hot(s: Sentence) -> str | None:

@@ -111,6 +111,26 @@ def _placed(spans: Spans, text: str, items: Items, at: int, book: Book) -> Spans
     return replace(spans, **{name: typed})  # type: ignore[arg-type]  # a role is a text field
 
 
+def _counts(items: Items, at: int) -> bool:
+    """ "3 bottles", "5 12 litre buckets": so many of something that is no reading."""
+    nearest = items[at + 1] if at + 1 < len(items) else None
+    if isinstance(nearest, Quantity):
+        return nearest.kind == "volume" and "buckets" in _words_after(items, at + 1)
+    if not isinstance(nearest, Word) or not nearest.text.isalpha():
+        return False
+    before = _before(items, at, reach=2)
+    if _METER & set(before) or _TARGET & set(before) or _TAP & set(before) or _POURED & set(before):
+        return False
+    return len(nearest.text) > _SHORT and nearest.text not in _NO_NOUNS
+
+
+_SHORT = 3
+_NO_NOUNS: Final = frozenset(
+    "want wants tank with then what from into full half left down below above reads meter topping more "
+    "that when which need needs water plain gone under over should would each apiece both level".split()
+)
+
+
 def _known(item: Quantity, spans: Spans, items: Items, book: Book) -> bool:
     """The tank's own depth or size told once more, or an amount that has its place already."""
     tanks = [t for t in book.towers if spans.tower in (None, t.name)]
@@ -147,6 +167,8 @@ def _harmless(items: Items, at: int, typed: str) -> bool:
     if item.kind == "number" and after[:1] and after[0] in _TIMES | _OTHER_THINGS:
         return True
     if item.kind == "temperature" or re.match(r"(?:st|nd|rd|th)\b", "".join(after[:1])):
+        return True
+    if item.kind == "number" and float(item.number).is_integer() and _counts(items, at):
         return True
     before = items[at - 1] if at else None
     return typed.lower() == "one" and isinstance(before, Word | Quantity)
@@ -241,7 +263,8 @@ def _volume_role(item: Quantity, before: list[str], after: list[str], book: Book
         return None
     if item.kind == "mass" and any(p.dry for feed in book.feeds for p in feed.parts):
         return None
-    return "added" if _POURED & set(before) else "volume"
+    poured = _POURED & set(before) or {"plain", "already"} & set(after)
+    return "added" if poured else "volume"
 
 
 def _feed_words(book: Book) -> set[str]:

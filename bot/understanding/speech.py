@@ -13,6 +13,22 @@ _TO = (
 )
 
 
+_MONTH = "jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec"
+_ORDINALS: Final = {
+    name: number
+    for number, name in enumerate(
+        "first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth thirteenth "
+        "fourteenth fifteenth sixteenth seventeenth eighteenth nineteenth twentieth".split(),
+        1,
+    )
+}
+
+
+def _ordinal(found: re.Match[str]) -> str:
+    """ "the third of march" -> 3."""
+    return str(_ORDINALS[(found[1] or found[0]).casefold()])
+
+
 def _half_past(found: re.Match[str]) -> str:
     """ "half past 8 in the evening" -> "8:30 pm"."""
     half = {"evening": " pm", "afternoon": " pm", "morning": " am"}.get(found[2] or "", "")
@@ -26,6 +42,17 @@ _SHORT: Final = tuple(
         (r",? (?:and )?it'?s down (?=\d)", ". down "),
         (r"\bhalf an? (?=inch|gal|lit|quart|cup|ounce|oz|pint)", "0.5 "),
         (r"\bhalf past (\d{1,2})(?: in the (evening|morning|afternoon))?", _half_past),
+        (r"\bdn\b", "down"),
+        (r"\btgt\b", "target"),
+        (r"\bchg\b", "change"),
+        (r"\b2gether\b", "together"),
+        (r"\bless than (?=(?:the |my )?(?:full|half|line|a quarter|quarter))", "below "),
+        (r"\b(?:for|to|in|on) (?:each|every) (?=lit|gal|l\b)", "per "),
+        (r"\bp\.? ?m\.?(?= |$|,)", "pm"),
+        (r"(?<=\d )a\.? ?m\.?(?= |$|,)", "am"),
+        (r"\b(\d{1,2})(\d{2}) ?(?=[ap]m\b)", r"\1:\2 "),
+        (rf"(?<=y |e |h |l |r |t )\b({'|'.join(_ORDINALS)})\b(?= at \w+)", _ordinal),
+        (rf"\b({'|'.join(_ORDINALS)})(?= of (?:{_MONTH})| (?:{_MONTH}))", _ordinal),
         (r"\b2day\b", "today"),
         (r"\b2moro?w?\b", "tomorrow"),
         (r"\b2nite\b", "tonight"),
@@ -61,7 +88,7 @@ _SHORT: Final = tuple(
 _TURN: Final = re.compile(
     r"[ ,.\-]*\b(?:no,? ?(?:wait|sorry|hang on|make that|actually|i mean|checked again)"
     r"|wait,? ?(?:no|sorry)|sorry,? ?(?:i mean|it'?s|it was|make that)?|i mean|scratch that"
-    r"|make that|hang on|oops|(?:no,? )?i misread|misread it|hmm no)\b[^\d.?!]{0,50}?(?=[\d-])",
+    r"|make that|hang on|oops|no,? i misread|misread it|hmm no)\b[^\d.?!]{0,50}?(?=[\d-])",
     re.IGNORECASE,
 )
 _REACH = 60

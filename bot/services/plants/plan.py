@@ -119,9 +119,7 @@ def _each_week(question: Plan, crop: Crop | None, book: Book) -> Answer:
 
 def _bare(text: str) -> str:
     """ "5 heads" -> "5" """
-    return re.sub(
-        r"\b(?:heads?|bunche?s?|plants?|a|per|each|week|weekly)\b|/", " ", text.casefold()
-    )
+    return re.sub(r"[a-z/]+", " ", text.casefold())
 
 
 def _plants(wanted: float, text: str, crop: Crop | None) -> Fact:

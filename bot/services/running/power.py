@@ -48,7 +48,10 @@ def power(
     drawn = Fact("power", told, FromText() if watts else FromRecord())
     facts = (drawn, Fact("hours", hours, FromText()))
     lines = [line("power.energy", day=Measure(kwh, "kwh"), month=Measure(kwh * _MONTH_D, "kwh"))]
-    amounts = [Amount(name="kwh", value=kwh, unit="kWh/day", origin=computed(*facts))]
+    amounts = [
+        Amount(name="kwh_day", value=kwh, unit="kWh", origin=computed(*facts)),
+        Amount(name="kwh", value=kwh * _MONTH_D, unit="kWh", origin=computed(*facts)),
+    ]
     if each is not None:
         cost = kwh * _MONTH_D * each
         lines.append(line("power.cost", month=Measure(cost, "money")))

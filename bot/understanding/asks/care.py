@@ -119,7 +119,9 @@ def source(s: Sentence) -> Question | None:
 def _measured(s: Sentence, unit: str) -> str | None:
     """The number with its unit."""
     match = re.search(rf"\d[\d.,]* ?{unit}", s.low)
-    return s.text[match.start() : match.end()] if match else None
+    if match is None:
+        return None
+    return re.sub(r"milligrams? (?:per|a) \w+", "mg/l", s.text[match.start() : match.end()])
 
 
 _WATERS: Final = (
@@ -200,6 +202,7 @@ INTENTS: Final = (
             r"ph\b.{0,60}(?:how much|add|lower|raise|bring|fix|adjust|correct|drop it|get it|too high|too low|what do i do)",
             r"(?:how much|lower|raise|bring|fix|adjust|correct).{0,40}\bph",
             r"jug test",
+            r"ph\b.{0,40}(?:how many|ml|what now)",
         ),
         hints=words("ph", "drops?", "tested", "test", "full", "half", "jug"),
         never=words(r"drops? (?:a|per|each) (?:day|night|week)", r"water drops"),
@@ -232,6 +235,7 @@ INTENTS: Final = (
         name="cool_tank",
         told=words(
             r"frozen",
+            r"freezer",
             r"ice",
             r"cool (?:it|the|my|down|\d)\w*",
             r"cool(?:ing)?",

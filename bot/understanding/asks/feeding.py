@@ -223,6 +223,8 @@ INTENTS: Final = (
             "want",
         ),
         never=words(
+            r"drops?",
+            r"freezer",
             r"ph",
             r"hardness",
             r"weekly",

@@ -35,7 +35,7 @@ _MONEY: Final = (
 def plugs(s: Sentence) -> Question | None:
     """People, plugs each, seeds a plug, and some to spare."""
     people = s.found(
-        r"(\d+) (?:ppl|people|kids|children|students|members|folks|growers|persons|families|of us|adults|pupils|neighbou?rs|guests|attend\w*)"
+        r"(\d+) (?:ppl|people|persons?|kids|children|students|members|folks|growers|persons|families|of us|adults|pupils|neighbou?rs|guests|attend\w*)"
     )
     each = s.found(
         r"(\d+) (?:plugs?|pods|cubes)(?: each| a person| per person| apiece| per head| per kid)?"
@@ -124,6 +124,8 @@ def quiet(s: Sentence) -> Question | None:
         ),
         None,
     )
+    if s.found(r"\b(?:which|who all|anybody|anyone|members|everyone|all)\b"):
+        named = None
     since = s.found(rf"since ({DATE})")
     days = s.duration(r"days?|weeks?|wks?|months?") or ("30 days" if "a month" in s.low else None)
     if about == "change" and not s.found(r"(?:in|over|for|than|least) \d+"):
@@ -242,6 +244,9 @@ INTENTS: Final = (
             r"bucks",
             r"how much (?:is|was|did) (?:each|a|one|1) (?:head|lettuce|salad)",
             r"price per head",
+            r"how much is (?:that|it) each",
+            r"quid",
+            r"so how much.{0,20}each",
             r"worth it",
         ),
         hints=words(
@@ -273,6 +278,8 @@ INTENTS: Final = (
             r"when did \w+ last log",
             r"last logged",
             r"silent",
+            r"(?:which|who)\b.{0,60}(?:nothing|never|not one|hasn'?t|haven'?t|not writing)",
+            r"(?:which|who)\b.{0,40}gone quiet",
         ),
         hints=words(
             "weeks?",

@@ -98,6 +98,9 @@ def port(s: Sentence) -> Question | None:
         return Ports(tower=s.tower_name)
     if s.found(r"\b(?:empty|free|open|vacant|available)\b") and not places:
         return Ports(tower=s.tower_name)
+    asks = s.found(r"\b(?:what|whats|what's|when|which|how|where|who)\b")
+    if places and asks and not s.found(r"\b(?:put|plant|stick|stuck|mov\w*|swap)\b"):
+        return Ports(tower=s.tower_name)
     if not places:
         return (
             Ports(tower=s.tower_name)
@@ -162,6 +165,10 @@ def harvest(s: Sentence) -> Question | None:
         return Harvest(
             what=", ".join(f"{m['amount']} {m['crop']}" for m in heads), tower=s.tower_name
         )
+    if not s.found(r"\blog\b|\bharvest(?:ed)?\b|\bpicked\b") or s.found(
+        r"\bwill\b|how much have i|\?"
+    ):
+        return None
     weight = s.found(r"(\d+(?:[.,]\d+)? ?(?:g|grams?|kg|oz|ounces?|lbs?|pounds?))\b")
     crop = crop_in(s)
     return Harvest(what=f"{weight} {crop or ''}".strip() if weight else None, tower=s.tower_name)
@@ -342,6 +349,8 @@ INTENTS: Final = (
         name="port_map",
         told=words(
             PORT,
+            r"(?:holes|spots|places|slots).{0,20}(?:free|empty|open)",
+            r"where (?:is|did|are) my .{0,30}",
             r"empty ports?",
             r"ports? (?:are |is )?(?:empty|free|open)",
             r"port map",

@@ -29,9 +29,10 @@ _DAY_NAME: Final = "|".join(sorted(DAYS, key=len, reverse=True))
 _CLOCK: Final = {"morning": 8.0, "noon": 12.0, "midday": 12.0, "lunch": 12.0, "afternoon": 15.0,
                  "evening": 19.0, "night": 21.0, "tonight": 21.0}  # fmt: skip
 _WHEN: Final = re.compile(
-    rf"\b(?P<name>{_DAY_NAME}|today(?! the)|now|yesterday|(?P<ago>\d+|an?) days? ago|the (?P<date>\d{{1,2}})(?:st|nd|rd|th))\b"
+    rf"\b(?P<name>{_DAY_NAME}|today(?! the)|now|yesterday|(?P<ago>\d+|an?) days? ago|(?:the )?(?P<date>\d{{1,2}})(?:st|nd|rd|th))\b"
     r"(?: (?:at |in the )?(?P<part>morning|noon|midday|lunch|afternoon|evening|night))?"
 )
+_TWO = 2
 _ADDED: Final = frozenset("added add adding poured put topped".split())
 
 
@@ -48,6 +49,7 @@ def forecast(s: Sentence) -> Question | None:
         if s.water(m) not in (use,)
         and m is not mark
         and not m.follows(_ADDED, 3)
+        and m.text != "one"
         and not m.precedes(("st", "nd", "rd", "th"), 1)
         and s.text[m.end : m.end + 2] not in ("st", "nd", "rd", "th")
     ]
@@ -114,6 +116,14 @@ def _moment(found: re.Match[str]) -> tuple[str, float, float]:
 
 def leak(s: Sentence) -> Question | None:
     """What was lost, over how long, against the normal day."""
+    daily = [m for m in s.liquids() if "day" in m.after[:3]]
+    if len(daily) == _TWO:  # so much a day now, so much before
+        usual = next(
+            (m for m in daily if m.follows(("before", "was", "usually", "normally", "more"), 4)),
+            daily[1],
+        )
+        now = daily[0] if usual is daily[1] else daily[1]
+        return Leak(tower=s.tower_name, lost=s.water(now), hours="24 h", use=s.water(usual))
     use = s.a_day()
     lost = next(
         (
@@ -240,7 +250,7 @@ def timer(s: Sentence) -> Question | None:
     """On and off."""
     dial = s.found(r"\b(dial|digital|mechanical|segment)\b")
     kind = {"mechanical": "dial", "segment": "dial"}.get((dial or "").casefold(), dial)
-    price = s.found(r"(\d+(?:\.\d+)?) ?(?:cents|c|p|pence|ct) ?(?:a|per|/|each) ?kwh")
+    price = s.found(r"(\d+(?:\.\d+)?) ?(?:cents|c|p|pence|ct) ?(?:a|per|/|each) ?(?:kwh|unit)")
     price = (
         f"{float(price) / 100:g}"
         if price
@@ -383,6 +393,8 @@ INTENTS: Final = (
             r"last (?:full )?change\w*",
             r"change (?:out|due|the (?:tank|water|solution|nutrients?))",
             r"due yet",
+            r"days (?:late|overdue)",
+            r"changed (?:on |it )?\d",
             r"(?:changed|dumped|swapped out) (?:it|the|all|everything|out)",
             r"(?:time|due|need) (?:to|for a) (?:change|dump)",
             r"last dumped",
@@ -398,6 +410,9 @@ INTENTS: Final = (
             r"how (?:long|many days)(?: more)?(?: have i| do i have| is left| left| will| till| until| before| can| to| does| til).{0,40}",
             r"when \d+",
             r"days (?:till|until) \d+",
+            r"how many days.{0,40}(?:need|next|until|til|line)",
+            r"next (?:refill|top ?up|fill)",
+            r"next need water",
             r"what day.{0,40}(?:hit|reach|run|refill|down)",
             r"when.{0,12}(?:next )?(?:refill|fill up|top up)",
             r"days (?:left|until|till|before)",
