@@ -12,17 +12,44 @@ from calc.units import Volume, from_si, read_conductivity, read_rate, read_volum
 
 # What a unit is called -> its key, and how an answer names the amount.
 _TO = {
-    "ml": ("ml", "dose"), "millilitres": ("ml", "dose"), "milliliters": ("ml", "dose"), "mls": ("ml", "dose"),
-    "l": ("l", "volume"), "litres": ("l", "volume"), "liters": ("l", "volume"), "litre": ("l", "volume"),
-    "liter": ("l", "volume"), "gal": ("us_gal", "volume"), "gallons": ("us_gal", "volume"),
-    "gallon": ("us_gal", "volume"), "us gallons": ("us_gal", "volume"), "uk gallons": ("uk_gal", "volume"),
-    "imperial gallons": ("uk_gal", "volume"), "tsp": ("tsp", "tsp"), "teaspoons": ("tsp", "tsp"),
-    "teaspoon": ("tsp", "tsp"), "tbsp": ("tbsp", "tbsp"), "tablespoons": ("tbsp", "tbsp"),
-    "tablespoon": ("tbsp", "tbsp"), "cups": ("cup", "cups"), "cup": ("cup", "cups"),
-    "fl oz": ("fl_oz", "fl_oz"), "ounces": ("fl_oz", "fl_oz"), "quarts": ("qt", "volume"),
-}  # fmt: skip
-_SHOWN = {"ml": "mL", "l": "L", "us_gal": "US gal", "uk_gal": "UK gal", "tsp": "tsp", "tbsp": "tbsp",
-          "cup": "cup", "fl_oz": "fl oz", "qt": "qt"}  # fmt: skip
+    "ml": ("ml", "dose"),
+    "millilitres": ("ml", "dose"),
+    "milliliters": ("ml", "dose"),
+    "mls": ("ml", "dose"),
+    "l": ("l", "volume"),
+    "litres": ("l", "volume"),
+    "liters": ("l", "volume"),
+    "litre": ("l", "volume"),
+    "liter": ("l", "volume"),
+    "gal": ("us_gal", "volume"),
+    "gallons": ("us_gal", "volume"),
+    "gallon": ("us_gal", "volume"),
+    "us gallons": ("us_gal", "volume"),
+    "uk gallons": ("uk_gal", "volume"),
+    "imperial gallons": ("uk_gal", "volume"),
+    "tsp": ("tsp", "tsp"),
+    "teaspoons": ("tsp", "tsp"),
+    "teaspoon": ("tsp", "tsp"),
+    "tbsp": ("tbsp", "tbsp"),
+    "tablespoons": ("tbsp", "tbsp"),
+    "tablespoon": ("tbsp", "tbsp"),
+    "cups": ("cup", "cups"),
+    "cup": ("cup", "cups"),
+    "fl oz": ("fl_oz", "fl_oz"),
+    "ounces": ("fl_oz", "fl_oz"),
+    "quarts": ("qt", "volume"),
+}
+_SHOWN = {
+    "ml": "mL",
+    "l": "L",
+    "us_gal": "US gal",
+    "uk_gal": "UK gal",
+    "tsp": "tsp",
+    "tbsp": "tbsp",
+    "cup": "cup",
+    "fl_oz": "fl oz",
+    "qt": "qt",
+}
 
 
 def convert(question: Convert, book: Book) -> Answer:
@@ -59,9 +86,15 @@ def _for_tank(question: Convert, book: Book) -> Answer:
             Amount(name="dose", value=ml, unit="mL", origin=origin),
             Amount(name="volume", value=tank.litres, unit="L", origin=FromText()),
         ),
-        do=(line("convert.rate", amount=question.amount or "", water=Measure(tank.litres, "water"),
-                 dose=Measure(ml, "pour")),),
-    )  # fmt: skip
+        do=(
+            line(
+                "convert.rate",
+                amount=question.amount or "",
+                water=Measure(tank.litres, "water"),
+                dose=Measure(ml, "pour"),
+            ),
+        ),
+    )
 
 
 def _shown(question: Convert, told: Volume, book: Book) -> Answer:
@@ -77,6 +110,12 @@ def _shown(question: Convert, told: Volume, book: Book) -> Answer:
         outcome="answer",
         intent="units",
         amounts=(amount,),
-        do=(line("convert.is", amount=question.amount or "", value=Measure(value, "number"),
-                 unit=_SHOWN[key]),),
-    )  # fmt: skip
+        do=(
+            line(
+                "convert.is",
+                amount=question.amount or "",
+                value=Measure(value, "number"),
+                unit=_SHOWN[key],
+            ),
+        ),
+    )

@@ -53,9 +53,11 @@ _GREETINGS: Final = frozenset(
 
 def hear(text: str, book: Book) -> Question:
     """The question in a sentence; NotMine where there is none that can be answered."""
-    text = plain(_BESIDE_HALF.sub(r"\1 \2", text[:_LONGEST])).replace("\u2044", "/")
-    mended = retold(in_full(in_digits(repaired(in_full(text), book))))
-    about = danger(text) or danger(mended) or _parts_meet(mended, book)
+    typed = plain(_BESIDE_HALF.sub(r"\1 \2", text)).replace("\u2044", "/")
+    about = danger(typed)
+    typed = typed[:_LONGEST]
+    mended = retold(in_full(in_digits(repaired(in_full(typed), book))))
+    about = about or danger(mended) or _parts_meet(mended, book)
     sentence = Sentence(mended, book)
     if about == "dry_roots":
         return Outage(tower=sentence.tower_name, heat=_how_hot(sentence))
@@ -63,10 +65,12 @@ def hear(text: str, book: Book) -> Question:
         return NotMine(about=about)
     if sentence.low.strip(" !?.") in _GREETINGS:
         return Help()
-    if book.awaited is not None and (reply := reply_to(book.awaited, mended, book)) is not None:
-        return reply
-    if (act := heard_act(mended, book)) is not None:
-        return act
+    # What a person names, or tells to remember, stays as they typed it.
+    for told in (typed, mended):
+        if book.awaited is not None and (reply := reply_to(book.awaited, told, book)) is not None:
+            return reply
+        if (act := heard_act(told, book)) is not None:
+            return act
     if _is_level(mended):
         return TopUp(level=mended.strip())
     if _OFF_TOPIC.search(sentence.low):

@@ -198,7 +198,9 @@ def _level(text: str) -> tuple[int, int] | None:
         found = find_level(text, measures=Measures(gallon="us", jug_l=1.0))
     except CalcError:
         return None
-    return (found.start, found.end) if found is not None else None
+    if found is None or found.unit in _SPOONED:
+        return None
+    return found.start, found.end
 
 
 def _before_full(text: str, items: Items, level: tuple[int, int], book: Book) -> str | None:

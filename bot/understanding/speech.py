@@ -68,7 +68,7 @@ _SHORT: Final = tuple(
         (r"\bbk\b", "back"),
         (r"\bblw\b", "below"),
         (rf"\b2(?= (?:{_TO})\b)", "to"),
-        (r"\b4(?= (?:the|my|a|me|it|lettuce|basil|this|that|now|today|\d)\b)", "for"),
+        (r"\b4(?= (?:the|my|a|me|it|lettuce|basil|this|that|now|today)\b)", "for"),
         (r"(?<=[a-z\d]) n (?=[a-z\d])", " and "),
         (r"\b(\d+) ?(?:n|and) a half\b", r"\1.5"),
         (r"\bdrop(?:s|ped) (?:by )?(?=(?:a |about |like )?(?:half|third|quarter|\d))", "down "),

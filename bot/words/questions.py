@@ -70,6 +70,7 @@ SENTENCES: Final = {
     "ask.unreadable_day": "“{text}” is no day I can read. Which day is it, as in friday, 8 May, in 2 weeks?",
     "ask.unreadable_flow": "“{text}” is no flow I can read. What comes out at the top, as in 400 l/h or 7 l/min?",
     "ask.range": "{value} is out of reach for {name}: {low} to {high} {unit}. What is it really?",
+    "ask.unreadable_unit": "“{text}” is no unit I can turn that into. Which is it, as in ml, litres, gallons, teaspoons?",
     "ask.unreadable_volume": "“{text}” is no amount I can read. How much is it, as in 16 gal, 1.5 l?",
     "ask.unreadable_level": (
         "“{text}” is no level I can read. How full is it? "

@@ -49,7 +49,7 @@ def raised(tree: ast.AST) -> set[int]:
 
 @pytest.mark.parametrize("path", SOURCES, ids=[str(p.relative_to(BOT)) for p in SOURCES])
 def test_no_stray_sentence(path: Path) -> None:
-    if str(path.relative_to(BOT.parent)) in ALLOWED:
+    if str(path.relative_to(BOT.parent)) in ALLOWED or path.parent.name == "asks":  # patterns only
         return
     tree = tree_of(path)
     skipped = docstrings(tree) | raised(tree)

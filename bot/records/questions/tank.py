@@ -105,8 +105,8 @@ class Outage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clean:
-    """An empty tank cleaned. label: the bleach's percentage; level: filled so far only; beside: what
-    else is to go in.
+    """An empty tank cleaned. label: the bleach's percentage; level: filled so far only;
+    beside: what else is to go in.
 
     done: it was cleaned (a button).
     """

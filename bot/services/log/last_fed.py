@@ -43,8 +43,17 @@ def last_fed(question: LastFed, book: Book) -> Answer:
         intent="shared_tower",
         amounts=tuple(amounts),
         days=(Dated(name="date", on=book.local(last.at), origin=origin),),
-        do=(line(word, tower=tower.name, who=(who(last),), at=when(last.at, book),
-                 what=said(last, tower, book)),),
+        do=(
+            line(
+                word,
+                tower=tower.name,
+                who=(who(last),),
+                at=when(last.at, book),
+                what=said(last, tower, book),
+            ),
+        ),
         check=(line("fed.soon"),) if soon else (),
-        offers=() if soon else (Offer(label=line("button.what_to_add"), question=TopUp(tower=tower.name)),),
-    )  # fmt: skip
+        offers=()
+        if soon
+        else (Offer(label=line("button.what_to_add"), question=TopUp(tower=tower.name)),),
+    )

@@ -18,12 +18,9 @@ _VOLUME: Final = (
 
 def ph(s: Sentence) -> Question | None:
     """The reading, the drops and the jug that they went into, and the level now."""
-    found = [
-        m
-        for m in re.finditer(
+    found = list(re.finditer(
             r"(\d+(?:\.\d+)?|an?) ?drops?\b( (?:to the|per|in a|a|/) ?(?:ml|millil\w+))?", s.low
-        )
-    ]
+        ))
     per_ml = next((m[1] for m in found if m[2]), None)
     drops = next((m[1] for m in found if not m[2]), None) or s.found(
         r"\bdrops?[: ]+(\d+(?:\.\d+)?)"
@@ -109,6 +106,8 @@ def source(s: Sentence) -> Question | None:
     elif hardness:
         hardness = _measured(s, unit)
     hardness = hardness or bare
+    if s.level and not s.found(r"hard|soften|report"):
+        return None  # the water of a top-up
     kind = next((kind for kind, rule in _WATERS if re.search(rule, s.low)), None)
     sodium = s.found(r"sodium(?: is| of| at|:)* (\d[\d.]*)")
     treated = s.found(r"\b(chloramine|chlorine)\b")

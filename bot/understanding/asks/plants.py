@@ -183,7 +183,7 @@ def _bad(name: str) -> bool:
 
 def _name(crop: str) -> str:
     """The crop alone, without the word behind it."""
-    kept = [w for w in crop.split()]
+    kept = list(crop.split())
     for size in (2, 1):
         name = " ".join(kept[:size])
         if name in _CROP_NAMES:
@@ -198,6 +198,9 @@ def _amount(text: str) -> str:
 def stock(s: Sentence) -> Question | None:
     """What is left of a bottle, and what a week takes."""
     names = {p.name.casefold(): p.name for f in s.book.feeds for p in f.parts}
+    of_bottle = r"(?:half|quarters?|thirds?)(?: of)?(?: a| the)? (?:\w+ )?bottle|bottle(?: is|'s)? (?:about )?(?:half|a)"
+    if re.search(r"half|quarter|third", s.level_text or "") and not s.found(of_bottle):
+        return None  # the tank stands there too
     item = _item(s, names)
     if item is None and not s.found(r"\b(bottles?|each|seeds?|pump|stock|suppl\w+|parts?)\b"):
         return None

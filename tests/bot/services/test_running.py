@@ -44,7 +44,7 @@ def test_what_a_dial_can_really_be_set_to() -> None:
 def test_energy_cost_and_turnover() -> None:
     asked = Timer(timer="15 on 45 off", watts="20", price="0.30", flow="400 l")
     found = amounts(asked)
-    assert found["kwh"] == pytest.approx(0.12)  # 20 W for 6 h
+    assert found["kwh_day"] == pytest.approx(0.12)  # 20 W for 6 h
     assert found["cost"] == pytest.approx(1.08)  # 30 days at 0.30
     text = plain(answer(asked, book()), book())
     assert "$1.08" in text

@@ -19,9 +19,11 @@ from bot.records.questions import (
     Help,
     Log,
     NotMine,
+    Outage,
     Ph,
     PortPlant,
     Question,
+    Remind,
     Schedule,
     Start,
     Stock,
@@ -45,7 +47,7 @@ TOPUPS = [
         "kitchen is 5 inches below the line, pen reads 1.4",
         TopUp(tower="kitchen", level="5 inches below the line", ec="1.4"),
     ),
-    ("two fingers under half on the porch", TopUp(tower="porch", level="two fingers under half")),
+    ("two fingers under half on the porch", TopUp(tower="porch", level="2 fingers under half")),
     ("just poured in 3 gallons plain water, full now", TopUp(level="full", added="3 gallons")),
     ("ec is 2.8 and its full, too strong", TopUp(level="full", ec="2.8", swap="yes")),
     ("16 gal tank, three quarters", TopUp(level="three quarters", tank="16 gal")),
@@ -113,9 +115,6 @@ def test_hears_a_dose(text: str, question: Dose) -> None:
         ("spray neem on aphids?", "pests"),
         ("is the lettuce safe to eat", "eat"),
         ("the plug sparks when wet", "electric"),
-        ("power is out and the roots are dry", "dry_roots"),
-        ("tank at half and the pump broke", "dry_roots"),
-        ("half a tank, roots drying out, what do i add", "dry_roots"),
     ],
 )
 def test_danger_outranks_arithmetic(text: str, about: str) -> None:
@@ -132,10 +131,7 @@ UNSURE = [
     "half, 1.9, and I already put 44 ml of a in. how much b",
     "poured A 60 B 60 but the tank is only half full",
     "put in A 60 and B 60 twice by mistake",
-    "the 2 lettuces look good, half full",
     "half, ec 1 9",
-    "three qaurters full ec 1.9",
-    "hlaf full ec 1.9",
     "kitchen isnt full, about 3/4",
     "it was half yesterday, its a quarter now",
     "half the plants died, tank 3/4 full",
@@ -184,7 +180,8 @@ def test_every_number_finds_its_place(text: str, question: Question) -> None:
 def test_a_bare_level_answers_the_bots_own_question() -> None:
     for text in ("half", "8 gal", "empty", "2 fingers down"):
         assert hear(text, book()) == TopUp(level=text)
-    for text in ("qarter full", "almost full", "i will add 5 gallons"):
+    assert hear("qarter full", book()) == TopUp(level="quarter full")  # a slip is mended
+    for text in ("almost full", "i will add 5 gallons"):
         assert answer(hear(text, book()), book()).outcome != "answer"
 
 
@@ -219,7 +216,6 @@ def test_a_disguise_does_not_hide_danger(text: str) -> None:
         ("write my essay", "off_topic"),
         ("asdf 88", "off_topic"),
         ("when should i harvest the lettuce", "not_yet"),
-        ("lost 7 gallons overnight", "not_yet"),
     ],
 )
 def test_what_is_not_mine_is_said_so(text: str, about: str) -> None:
@@ -254,7 +250,7 @@ def test_any_heap_of_trade_words_gets_an_answer(words: list[str]) -> None:
     ("text", "question"),
     [
         ("my tds pen says 900, ok?", Check(ec="900")),
-        ("pen says 875", None),
+        ("pen says 875", Check(ec="875")),
         ("is ec 2.4 ok?", Check(ec="2.4")),
         ("ph is 7.2, what now?", Check(ph="7.2")),
         ("ec 1.9 ph 6,2 ok", Check(ec="1.9", ph="6,2")),
@@ -319,3 +315,39 @@ def test_what_was_asked_is_what_is_answered(
 def test_another_question_is_not_taken_for_the_answer() -> None:
     opened = Open(question=Stock(item="Zed"), field="left", at=NOW)
     assert hear("undo", replace(book(KITCHEN), opened=(opened,))) == Undo()
+
+
+@pytest.mark.parametrize(
+    ("text", "heat"),
+    [
+        ("power is out and the roots are dry", None),
+        ("tank at half and the pump broke", None),
+        ("half a tank, roots drying out, what do i add", None),
+        ("power out, 95f out, roots are hanging dry!!", "95f"),
+        ("no electricity since an hour, tower is in the living room", "indoor"),
+    ],
+)
+def test_dry_roots_get_their_steps_whatever_else_is_asked(text: str, heat: str | None) -> None:
+    assert hear(text, book()) == Outage(heat=heat)
+
+
+@pytest.mark.parametrize(
+    ("text", "question"),
+    [
+        ("hlaf full ec 1.9", TopUp(level="half full", ec="1.9")),
+        ("three qaurters full ec 1.9", TopUp(level="three quarters full", ec="1.9")),
+        (
+            "tank is half full, EC is 180... no, I misread it, 1.80",
+            TopUp(level="half full", ec="1.80"),
+        ),
+        ("ec one point nine its down a third", TopUp(level="down a third", ec="1.9")),
+        ("4½ inches down, ec 1.4", TopUp(level="4 1/2 inches down", ec="1.4")),
+    ],
+)
+def test_slips_words_and_numbers_taken_back(text: str, question: TopUp) -> None:
+    assert hear(text, book()) == question
+
+
+def test_what_is_to_be_remembered_stays_as_it_was_typed() -> None:
+    asked = hear("remind me friday 6 pm to trim the roots", book())
+    assert isinstance(asked, Remind) and asked.about == "trim the roots"
