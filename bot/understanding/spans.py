@@ -33,7 +33,7 @@ _OTHER_THINGS: Final = frozenset(
 _TANKS: Final = frozenset("tank reservoir tanks size holds full first the on my a in of".split())
 _PRONOUNS: Final = frozenset("the this that porch kitchen other which".split())
 _BEFORE_FULL: Final = frozenset(
-    "is its it's it tank tank's tanks now the a my at to about all completely totally right half "
+    "is its it's it tank tank's tanks now the a my at to about all complete completely totally right half "
     "quarter quarters third thirds and n tower still level filled when fully , . - : ;".split()
 )
 _NO_SALT: Final = re.compile(r"\b(r\.?o\.?|reverse osmosis|distilled|rain ?water|rain)\b", re.I)
@@ -239,7 +239,7 @@ def _role(items: Items, at: int, book: Book) -> str | None:
     """Which option a quantity is, by its unit and the words around it."""
     item = items[at]
     assert isinstance(item, Quantity)
-    before, after = _before(items, at), _words_after(items, at)
+    before, after = _before(items, at), _words_after(items, at, reach=5)
     if item.kind == "rate":
         return "rate"
     if item.kind in ("fraction", "number") and after[:1] and after[0] in (

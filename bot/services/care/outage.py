@@ -70,7 +70,7 @@ def _steps(question: Outage, book: Book) -> Answer:
     return Answer(
         outcome="answer",
         intent="power_cut",
-        amounts=(every,) if kind else (),
+        amounts=(every,),
         do=(line(_pour(book)), line("outage.shade"), *often),
         expect=(line("outage.which"),),
         check=(line("outage.common"),),

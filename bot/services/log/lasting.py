@@ -264,7 +264,7 @@ def due(question: ChangeDue, book: Book) -> Answer:
             Amount(name="overdue", value=overdue, unit="days", origin=inputs),
             Amount(name="added_total", value=added.value, unit="L", origin=added.origin),
         ),
-        days=(Dated(name="due_date", on=found.on, origin=inputs),),
+        days=(Dated(name="due_date", on=min(found.on, found.latest), origin=inputs),),
         do=(_due_said(found, today),),
         why=(why,),
         check=(line("change.coach" if coachs else "change.common"),),

@@ -44,6 +44,7 @@ from calc.growing import (
 from calc.tables import Columns, Crop
 from calc.units import read_duration_d, read_number, read_temperature_c
 
+_SLOW_D = 25
 _ROOM_C: Final = 20.0  # 68 F: what most sow in, where nothing was said
 _POOR: Final = 0.6  # below it a better warmth is named
 _GOOD_PERCENT: Final = 80.0
@@ -333,7 +334,9 @@ def _from_sowing(question: Plan, crop: Crop | None, book: Book) -> Answer:
     ready = sown + timedelta(days=total.value)
     days = [Dated(name="harvest_date", on=ready, origin=origin)]
     low, high = (book.number(f"transplant_{end}_days") for end in ("from", "to"))
-    if crop is not None:
+    if (
+        crop is not None and crop.seedling_d[0] >= _SLOW_D
+    ):  # tomatoes, peppers: the coach's days are leafy
         low, high = crop.seedling_d
     move = tuple(sown + timedelta(days=_half_up(n)) for n in (low, high))
     days += [

@@ -18,9 +18,11 @@ _VOLUME: Final = (
 
 def ph(s: Sentence) -> Question | None:
     """The reading, the drops and the jug that they went into, and the level now."""
-    found = list(re.finditer(
+    found = list(
+        re.finditer(
             r"(\d+(?:\.\d+)?|an?) ?drops?\b( (?:to the|per|in a|a|/) ?(?:ml|millil\w+))?", s.low
-        ))
+        )
+    )
     per_ml = next((m[1] for m in found if m[2]), None)
     drops = next((m[1] for m in found if not m[2]), None) or s.found(
         r"\bdrops?[: ]+(\d+(?:\.\d+)?)"
@@ -73,6 +75,7 @@ def _jug(s: Sentence) -> str | None:
     found = s.found(
         rf"drops? (?:of \S+ )?(?:\S+ )?(?:per|in|into|to|for|a|each) (?:my |the |a )?({_VOLUME})\b"
     )
+    found = found or s.found(rf"\b({_VOLUME}) of (?:the |my )?(?:tank )?(?:water|solution)\b")
     found = found or s.found(
         rf"\b(?:tested|test|tried|took|sample of|sampled|in|put|jug of|a) (?:out |on |with )?({_VOLUME})\b"
     )
@@ -201,7 +204,7 @@ INTENTS: Final = (
             r"ph\b.{0,60}(?:how much|add|lower|raise|bring|fix|adjust|correct|drop it|get it|too high|too low|what do i do)",
             r"(?:how much|lower|raise|bring|fix|adjust|correct).{0,40}\bph",
             r"jug test",
-            r"ph\b.{0,40}(?:how many|ml|what now)",
+            r"ph\b.{0,70}(?:how many|ml|what now)",
         ),
         hints=words("ph", "drops?", "tested", "test", "full", "half", "jug"),
         never=words(r"drops? (?:a|per|each) (?:day|night|week)", r"water drops"),

@@ -29,7 +29,7 @@ _SWAP: Final = re.compile(r"\b(scoop|swap|drain (some|off|a bit)|dilute|too stro
 # Words that turn a sentence around; with one of them a dose would be a guess.
 _TURNS: Final = re.compile(
     r"\b((?<!quarters )(?<!half )not (quite |yet |even )?(half|full|a (third|quarter)|at)|isn'?t (full|half)|almost|nearly|"
-    r"except|without the|before|earlier|yesterday|twice|double|triple|between|what if|if i)\b"
+    r"except|without the|(?:\d|it) before|before (?:that|adding)|earlier|yesterday|twice|double|triple|between|what if|if i)\b"
 )
 
 

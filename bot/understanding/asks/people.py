@@ -356,6 +356,9 @@ INTENTS: Final = (
             "altogether",
         ),
         never=words(
+            r"top(?:ping|ped)?[ -]?(?:it |them |both )?(?:up|off)",
+            r"drops?",
+            r"down",
             r"harvest\w*",
             r"picked",
             r"seeds?",

@@ -14,6 +14,7 @@ from bot.records.questions import (
     Ports,
     Question,
     Stock,
+    Unsure,
 )
 from bot.understanding.asks.intent import Intent, words
 from bot.understanding.asks.tank import DATE
@@ -129,6 +130,9 @@ def port(s: Sentence) -> Question | None:
             else "cleared"
         )
         return PortClear(ports=", ".join(places), how=how, why=None, tower=s.tower_name)
+    crops_named = {m[1] for m in re.finditer(rf"\b({_CROP})\b", s.low)}
+    if len(crops_named) > 1 and len(places) > 1:
+        return Unsure(read="", rest=", ".join(sorted(crops_named)))  # which goes where
     return PortPlant(crop=crop, ports=", ".join(places), tower=s.tower_name)
 
 

@@ -274,7 +274,7 @@ _ON_OFF: Final = (
 def _on_off(s: Sentence) -> str | None:
     """ "15 on 30 off", whichever way it was said."""
     for rule in _ON_OFF:
-        found = re.search(rule, s.low)
+        found = next(iter([*re.finditer(rule, s.low)][-1:]), None)  # the last word on it
         if found:
             unit = "h" if (found[2] or found[4] or "").startswith("h") else ""
             return f"{found[1]}{unit} on {found[3]}{unit} off"
