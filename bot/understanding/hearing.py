@@ -56,7 +56,7 @@ def hear(text: str, book: Book) -> Question:
     typed = plain(_BESIDE_HALF.sub(r"\1 \2", text)).replace("\u2044", "/")
     about = danger(typed)
     typed = typed[:_LONGEST]
-    mended = retold(in_full(in_digits(repaired(in_full(typed), book))))
+    mended = retold(in_full(in_digits(repaired(typed, book))))
     about = about or danger(mended) or _parts_meet(mended, book)
     sentence = Sentence(mended, book)
     if about == "dry_roots":
@@ -66,7 +66,7 @@ def hear(text: str, book: Book) -> Question:
     if sentence.low.strip(" !?.") in _GREETINGS:
         return Help()
     # What a person names, or tells to remember, stays as they typed it.
-    for told in (typed, mended):
+    for told in dict.fromkeys((typed, mended)):
         if book.awaited is not None and (reply := reply_to(book.awaited, told, book)) is not None:
             return reply
         if (act := heard_act(told, book)) is not None:
@@ -100,10 +100,15 @@ def _parts_meet(text: str, book: Book) -> str | None:
     names = {p.name.casefold() for f in book.feeds for p in f.parts} | {"a", "b"}
     named = [n for n in names if re.search(rf"\b{re.escape(n)}\b", low)]
     both = len(named) >= _BOTH or re.search(r"\b(both|all|the two) (bottles|parts)\b", low)
-    return "contact" if both and _ONE_VESSEL.search(low) else None
+    asks = not re.search(r"\d", low) and _TOGETHER.search(low)
+    return "contact" if both and (_ONE_VESSEL.search(low) or asks) else None
 
 
 _BOTH = 2
+_TOGETHER: Final = re.compile(
+    r"\b(mix|mixing|mixed|stir|shake|blend|add|pour|put|dump|tip|combine|chuck)\b[^.?!]{0,50}"
+    r"\b(together|same|each other|at once|straight|before (i|it|they|you|adding|going|putting))\b"
+)
 _ONE_VESSEL: Final = re.compile(
     r"\b(same|1|one|single) (big |large |small |empty |old )?(bottle|jug|cup|container|syringe|bucket|drum|jar|can)\b|"
     r"\binto the \w+ bottle\b|\b(milky|cloudy) with\b|"

@@ -52,20 +52,19 @@ def _of_tower(spans: Spans, sentence: Sentence) -> Spans:
 def _question(spans: Spans, lowered: str) -> Question | None:
     if spans.poured and (spans.level is None or _MISTAKE.search(lowered)):
         return Dose(tower=spans.tower, poured=spans.poured, water=spans.volume)
+    if (
+        _FROM_EMPTY.search(lowered)
+        and spans.ec is None
+        and spans.added is None
+        and _to_the_line(spans)
+    ):
+        return _fresh(spans, lowered)
     told = spans.level is not None or spans.added is not None
     asks = spans.ec is not None and spans.target is not None and spans.volume is None
     if told or asks or _TOPUP.search(lowered):
         return _topup(spans, lowered)
     if spans.rate or spans.strength or _FRESH.search(lowered):
-        seedling = "seedling" if _SEEDLING.search(lowered) and not spans.strength else None
-        return Dose(
-            tower=spans.tower,
-            water=spans.volume,
-            strength=spans.strength,
-            rate=spans.rate,
-            target=spans.target,
-            stage=seedling,
-        )
+        return _fresh(spans, lowered)
     return None
 
 
@@ -100,6 +99,32 @@ def reading(s: Sentence) -> Question | None:
 _SCALES: Final = frozenset((500, 640, 700))
 _SMALLEST_PPM = 100
 _SHOWS: Final = frozenset("says reads shows reading pen meter ec at".split())
+
+
+def _to_the_line(spans: Spans) -> bool:
+    """No level, or the full one: the whole tank is meant."""
+    return (
+        spans.level is None or re.search(r"full|line|top|brim", spans.level.casefold()) is not None
+    )
+
+
+def _fresh(spans: Spans, lowered: str) -> Dose:
+    """A whole tank, a tray or a bottle."""
+    seedling = "seedling" if _SEEDLING.search(lowered) and not spans.strength else None
+    return Dose(
+        tower=spans.tower,
+        water=spans.volume,
+        strength=spans.strength,
+        rate=spans.rate,
+        target=spans.target,
+        stage=seedling,
+    )
+
+
+_FROM_EMPTY: Final = re.compile(
+    r"\b(first (ever )?(fill|time)|from empty|fresh (fill|batch|water|start)|brand new|new tank|"
+    r"for the first time|after (the )?(clean\w*|full change)|just (cleaned|emptied|scrubbed))\b"
+)
 
 
 def _topup(spans: Spans, lowered: str) -> TopUp:
