@@ -60,7 +60,7 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
         r"\b(kid|child|baby|son|daughter|dog|cat|he|she|i|toddler) (drank|drunk|ate|licked)\b",
         r"\b(swig|sip|gulp|mouthful)\w*\b[^.?!]{0,30}\b(bottle|feed|nutrients?|part|tank)\b",
         r"\b(drank|drunk|ate|licked|swallowed)\b[^.?!]{0,30}\b(bottle|feed|nutrients?|part|bleach)\b",
-        r"\bin (my|the|his|her) eyes?\b",
+        r"\b(my|the|his|her|their) eyes?\b|\beye rinse\b|\bit? ?(stings?|burns)\b|\bstings?\b|\bpoison\w*\b",
     ),
     "eat": (
         r"\b(safe|fine|ok|okay|alright|good|bad) (to|for) (eat|eating|drink|drinking|supper)\b",
@@ -72,7 +72,7 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
         r"epsom)\b",
     ),
     "pests": (
-        r"\b(aphids?|mites?|thrips|whitefl\w*|mildew|fungus gnats?|neem|pesticides?|"
+        r"\b(aphids?|mites?|thrips|whitefl\w*|mildew|fungus|neem|pesticides?|"
         r"insecticid\w*|spray|caterpillars?|slugs?|bugs|insects?|bacteria)\b",
     ),
 }

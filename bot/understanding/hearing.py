@@ -34,7 +34,7 @@ _GROWING: Final = re.compile(
     r"remind\w*|undo|schedule|till empty|top up)\b"
 )
 _OFF_TOPIC: Final = re.compile(
-    r"\b(pond|koi|bitcoin|weather|stocks?(?= market)|lottery|homework|book report|movie|football|"
+    r"\b(pond|koi|fish|goldfish|bitcoin|weather|stocks?(?= market)|lottery|homework|book report|movie|football|"
     r"recipe for|president|aquarium|swimming pool|hot tub|next year|girlfriend|boyfriend|joke|poem)\b"
 )
 _GREETINGS: Final = frozenset(

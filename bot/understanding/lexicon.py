@@ -9,6 +9,9 @@ from typing import Final
 
 TRADE: Final = frozenset(
     """
+    insecticide insecticides pesticide pesticides fungicide fungicides fungus gnats aphids mites mildew
+    caterpillars poison stings swallowed aquarium goldfish undiluted concentrate extension edible
+    electrician shock sparks
     tank tanks reservoir tower towers pump pumps pumping timer timers level levels full half
     quarter third thirds quarters empty water gallon gallons litre litres liter liters inch
     inches finger fingers below above down under line mark bottom top topped topping refill
@@ -115,5 +118,22 @@ PLAIN: Final = frozenset(
     wave wear weather wedding weigh weird wet whats wheel while whisper wide wife wild win
     wine wing wipe wire wise wonder wont wooden wool worry worth wouldnt wrap write yard
     yellow young youre zero
+    arrived dial drawn heading held lower packed powder reach shopping slimy thinking unchanged dat
+    degree rite thx twr twrs wat wks lvl prt mtr blw tgt chg hlp bout gonna tryna kinda sorta lemme
+    raise lowest higher highest deeper shallow bigger biggest smaller smallest older younger newer
+    sooner sent spent kept slept built lent felt dealt meant heard hear near fear gear bear pear
+    beer deer seer peer sad sat sit set sun son sin dad did den fen men ben hen ken zen few mew
+    pew dew new sew hey hay bay may say ray pay lay way eye bye dye rye lie tie pie die age ago
+    aid aim air ale and ape apt arc ark ash ask ate awe axe bag ban bar bat bed bee beg bet bid
+    bin bow box boy bud bug bun cab cap cob cod cop cow cry cue cut dam dig dim dip doe dot dry
+    dub dug duo ear eel egg ego elf elk elm end era eve fan fat fax fee fig fin fix fly foe fog
+    fox fur gag gap gem gin god gum gun gut guy gym ham hat hid hip hit hog hop hub hug hum hut
+    imp ink inn ion its ivy jam jar jaw jet job jog joy jug keg key kid kin kit lab lad lap law
+    leg let lid lip lit log lot mad man map mat met mix mob mom mop mud mug nap net nil nod nor
+    nut oar oat odd off oil old our owl own pad pal pan par pat paw pea peg pet pig pin pit pod
+    pot pro pub pun pup put rag ram ran rap rat raw red rib rid rig rim rip rob rod rot row rub
+    rug run rut sag sap saw sea shy ski sky sly sob soy spa spy sub sue sum tan tar tax tea tin
+    tip toe ton too toy tub tug urn use van vat vet via vow wag war wax web wed wet who why wig
+    win wit woe won yak yam yes yet you zip zoo lol omg idk btw imo pls plz ppl bro sis mum
     """.split()
 )
