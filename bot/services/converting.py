@@ -102,7 +102,7 @@ def _shown(question: Convert, told: Volume, book: Book) -> Answer:
     if key is None:
         raise Unreadable(text=(question.to or "")[:40], wanted="unit")
     try:
-        value = from_si(told.litres / 1000, key)
+        value = from_si(told.litres, key)
     except CalcError:
         raise Unreadable(text=question.to or "", wanted="unit") from None
     amount = Amount(name=name, value=value, unit=_SHOWN[key], origin=FromText())

@@ -8,7 +8,6 @@ from typing import Final
 from bot.records.book import Book
 from bot.records.questions import Dose, Forget, Log, Noted, Question, Schedule, Start, Undo
 from bot.understanding.notes import note_for
-from bot.understanding.reads import heard_reading
 from bot.understanding.reminding import heard_reminder
 from calc.units import Quantity, Word, scan
 
@@ -43,7 +42,7 @@ def heard_act(text: str, book: Book) -> Question | None:
         return reminder
     if (found := note_for(text, book)) is not None:
         return Noted(entry=str(found.id))
-    return _log(text, lowered, book) or heard_reading(text, book)
+    return _log(text, lowered, book)
 
 
 def _log(text: str, lowered: str, book: Book) -> Log | None:

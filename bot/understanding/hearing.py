@@ -81,14 +81,15 @@ def hear(text: str, book: Book) -> Question:
 def _asked(sentence: Sentence, book: Book) -> Question:
     """The best of what may be asked; feeding the tank is the first of them where nothing is said
     for another."""
+    wanted = re.search(r"\b(in|as|into|to) (ec|ms)\b", sentence.low)
+    if not wanted and (reading := heard_reading(sentence.text, book)) is not None:
+        return reading
     ranked = sorted(
         ((i.score(sentence), n, i) for n, i in enumerate(ALL)), key=lambda r: (-r[0], r[1])
     )
     for score, _, intent in ranked:
         if score and (question := intent.make(sentence)) is not None:
             return question
-    if (reading := heard_reading(sentence.text, book)) is not None:
-        return reading
     if (question := fed(sentence, book)) is not None:
         return question
     return NotMine(about="not_yet" if _GROWING.search(sentence.low) else "off_topic")

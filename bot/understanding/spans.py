@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, fields, replace
 from typing import Final
 
@@ -73,6 +74,10 @@ def spans_of(text: str, book: Book) -> Spans:
     poured, taken = _parts(text, items, book)
     spans = Spans(tower=tower, poured=poured, left_over=stray_towers)
     level = _level(text)
+    if level is not None and _poured_in(items, level):
+        # "put 2.5 gal in": that is water added; how full it is now may be said besides.
+        blank = text[: level[0]] + " " * (level[1] - level[0]) + text[level[1] :]
+        level = _level(blank)
     if level is not None:
         spans = replace(spans, level=text[level[0] : level[1]])
         spans = _left(spans, _before_full(text, items, level, book))
@@ -85,6 +90,14 @@ def spans_of(text: str, book: Book) -> Spans:
     if spans.tap is None and _NO_SALT.search(text):
         spans = replace(spans, tap="0")
     return _same_unit(spans)
+
+
+def _poured_in(items: Items, level: tuple[int, int]) -> bool:
+    """A volume right behind "put", "poured", "added"."""
+    at = next((n for n, item in enumerate(items) if item.start >= level[0]), 0)
+    first = items[at] if at < len(items) else None
+    is_volume = isinstance(first, Quantity) and first.kind == "volume"
+    return is_volume and bool(_POURED & set(_before(items, at, reach=2)))
 
 
 def _left(spans: Spans, rest: str | None) -> Spans:
@@ -105,6 +118,8 @@ def _placed(spans: Spans, text: str, items: Items, at: int, book: Book) -> Spans
     name = _role(items, at, book)
     if name is None and spans.level is not None and _bare_reading(items, at, typed):
         name = "ec"
+    if name == "tap" and spans.tap == "0" and item.number == 0:
+        return spans  # RO water, and its zero
     if name is None or getattr(spans, name) is not None:
         known = _known(item, spans, items, book)
         return spans if known else _left(spans, typed)
@@ -145,17 +160,23 @@ def _known(item: Quantity, spans: Spans, items: Items, book: Book) -> bool:
     others = (i.unit for i in items if isinstance(i, Quantity) and i.kind == "volume")
     habit = {"us": "gal"}.get(book.member.units, "l")
     unit = item.unit or next((u for u in others if u not in _SPOONED), habit)
+    if spans.level and item.kind == "number" and re.search(r"in\b|inch|cm", spans.level):
+        length = "cm" if "cm" in spans.level else "in"
+        depth = to_si(item.number, length)
+        if any(t.full_depth_cm and abs(depth - t.full_depth_cm) <= _ALIKE * depth for t in tanks):
+            return True
     if item.kind == "number" or (item.kind == "volume" and item.unit not in _SPOONED):
-        try:
-            litres = read_volume(
-                f"{item.number:g} {unit.replace('_', ' ')}", measures=_STAND_IN
-            ).litres
-        except CalcError:
-            return False
+        sizes = []
+        for gallon in ("us", "uk"):
+            with suppress(CalcError):
+                text = f"{item.number:g} {unit.replace('_', ' ')}"
+                sizes.append(read_volume(text, measures=Measures(gallon=gallon, jug_l=1.0)).litres)
         same = item.kind == "volume" and any(
-            text is not None and f"{item.number:g}" in text for text in (spans.added, spans.volume)
+            told is not None and f"{item.number:g}" in told for told in (spans.added, spans.volume)
         )
-        return same or any(abs(litres - t.tank_l) <= _ALIKE * t.tank_l for t in tanks)
+        return same or any(
+            abs(litres - t.tank_l) <= _ALIKE * t.tank_l for t in tanks for litres in sizes
+        )
     return False
 
 
@@ -251,7 +272,7 @@ def _role(items: Items, at: int, book: Book) -> str | None:
     if item.kind in ("ec", "number", "fraction"):
         if _TARGET & set(_before(items, at, reach=4)):
             return "target"
-        if _TAP & set(before) or (before[:1] == ["water"] and item.number < _FAINT):
+        if _TAP & set(before) or ("water" in before[:2] and item.number < _FAINT):
             return "tap"
         if item.kind == "ec" or _METER & set(before) or after[:1] == ["ec"]:
             return "ec"

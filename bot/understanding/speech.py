@@ -53,6 +53,7 @@ _SHORT: Final = tuple(
         (r"\b(\d{1,2})(\d{2}) ?(?=[ap]m\b)", r"\1:\2 "),
         (rf"(?<=y |e |h |l |r |t )\b({'|'.join(_ORDINALS)})\b(?= at \w+)", _ordinal),
         (rf"\b({'|'.join(_ORDINALS)})(?= of (?:{_MONTH})| (?:{_MONTH}))", _ordinal),
+        (r"\((500|640|700) scale\)(.{0,30}?\d+ ?ppm)", r"\2 on the \1 scale"),
         (r"\b2day\b", "today"),
         (r"\b2moro?w?\b", "tomorrow"),
         (r"\b2nite\b", "tonight"),

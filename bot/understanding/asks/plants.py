@@ -319,7 +319,17 @@ INTENTS: Final = (
             "plants?",
             "bunch\\w*",
         ),
-        never=words(r"ml", r"bottle", r"gal\w*", r"lit\w*", r"top", r"cost", r"plugs each"),
+        never=words(
+            r"per head",
+            r"price",
+            r"ml",
+            r"bottle",
+            r"gal\w*",
+            r"lit\w*",
+            r"top",
+            r"cost",
+            r"plugs each",
+        ),
         make=lambda s: (
             succession(s) if s.found(r"seed|sow|head|bunch|plant|lettuce|germin|port") else None
         ),

@@ -68,7 +68,7 @@ def forecast(s: Sentence) -> Question | None:
 
 def _mark(s: Sentence) -> Mention | None:
     """ "when do i hit 5", "down to 20 l", "before the 4 gal line"."""
-    marks = frozenset("hit reach reaches to at until till reaching hits".split())
+    marks = frozenset("hit reach reaches to at until till reaching hits when".split())
     asks = re.search(r"\b(when|how long|how many days|what day)\b", s.low)
     for one in s.liquids():
         behind = asks is not None and one.start > asks.start()
@@ -82,6 +82,8 @@ def _mark(s: Sentence) -> Mention | None:
 def _days_between(s: Sentence) -> str | None:
     """The days between the two moments that are named."""
     found = [_moment(m) for m in _WHEN.finditer(s.low)]
+    dates = [m for m in found if m[0] == "date"]
+    found = dates if len(dates) > 1 else found
     if len(found) == 3 and {"back", "week"} == {found[1][0], found[2][0]}:
         found.pop()  # "today wednesday": one moment, said twice
     if len(found) < 2:
