@@ -17,6 +17,9 @@ _TOGETHER = (
 _PARTS = r"(a (and|&|n|\+) b|both|undiluted|concentrates?)"
 _BLEACHED = r"(vinegar|acid|ammonia|peroxide|ph[ -]?down|cleaner|chlorine)"
 
+_WIRED = r"(plugs?|outlets?|sockets?|cords?|cables?|power strip|extension|electrics?)"
+_SOAKED = r"(splash\w*|wet|soaked|under ?water|buzz\w*|humming|damp|flooded|puddle)"
+
 _RULES: Final[dict[str, tuple[str, ...]]] = {
     "dry_roots": (
         r"\broots?\b(?! (are|is) not)(?! (aren't|isn't|arent|isnt))[^.?!]{0,40}"
@@ -39,6 +42,8 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
         r"\b(electric shock|shocked|sparks?|electrocut\w*)\b",
         r"\b(got|get|gets|gives?|gave)( me)? (a )?shocks?\b(?! dose)",
         r"\bwet (plug|outlet|socket|cord|cable)\b",
+        rf"\b{_WIRED}\b[^.?!]{{0,30}}\b{_SOAKED}\b|\b{_SOAKED}\b[^.?!]{{0,30}}\b{_WIRED}\b",
+        rf"\bwater (on|in|over|near|under) (the |my |a )?{_WIRED}\b|\btower (fell|tipped)\b[^.?!]{{0,30}}\b{_WIRED}\b",
         r"\b(plug|outlet|socket|cord|cable)\b[^.?!]{0,15}\bwet\b",
         r"\bwater (on|in) the (plug|outlet|socket)\b|\btingl\w*\b",
         r"\b(plug|cord|strip)\b[^.?!]{0,30}\b(puddle|wet|soaked)\b",
@@ -54,7 +59,10 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
         r"\ba ?\+ ?b\b[^?!.]{0,20}\b(jug|bottle|drum|neat|bucket)\b",
         r"\bconcentrate\b[^?!.]{0,20}\b(plus|and|with)\b[^?!.]{0,20}\bconcentrate\b",
     ),
-    "acid": (r"\b(sulph?uric|nitric|phosphoric|muriatic|hydrochloric|battery acid|acid)\b",),
+    "acid": (
+        r"\b(sulph?uric|nitric|phosphoric|muriatic|hydrochloric|battery acid|acid|h2so4|hno3|h3po4|hcl|(drain|toilet) cleaner|descaler|lemon juice|home-?made ph)\b",
+        r"\bph ?(minus|down|up|plus)?\b.{0,12}\bpools?\b",
+    ),
     "medical": (
         r"\b(ibuprofen|aspirin|paracetamol|medicine|headache|swallow\w*)\b",
         r"\b(kid|child|baby|son|daughter|dog|cat|he|she|i|toddler) (drank|drunk|ate|licked)\b",
@@ -68,7 +76,7 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
     ),
     "algae": (r"\balgae\b|\bgreen (slime|water|film|gunk)\b|\bslime\b",),
     "chemicals": (
-        r"\b(bleach|chlorine|vinegar|ammonia|peroxide|algaecide|fungicide|copper sulph?ate|"
+        r"\b(bleach|chlorine|vinegar|ammonia|peroxide|algaecide|fungicide|copper (sulph?ate|pennies|coins|wire)|baking soda|soap|detergent|"
         r"epsom)\b",
     ),
     "pests": (

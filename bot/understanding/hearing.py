@@ -71,7 +71,10 @@ def hear(text: str, book: Book) -> Question:
             return reply
         if (act := heard_act(told, book)) is not None:
             return act
-    if _is_level(mended):
+    of_part = any(
+        re.search(rf"\bof (?:part )?{re.escape(n)}\b", mended.casefold()) for n in _part_names(book)
+    )
+    if not of_part and _is_level(mended):
         return TopUp(level=mended.strip())
     if _OFF_TOPIC.search(sentence.low):
         return NotMine(about="off_topic")
@@ -98,11 +101,18 @@ def _asked(sentence: Sentence, book: Book) -> Question:
 def _parts_meet(text: str, book: Book) -> str | None:
     """The feed's own parts, undiluted, in one vessel: said with their names."""
     low = text.casefold()
-    names = {p.name.casefold() for f in book.feeds for p in f.parts} | {"a", "b"}
-    named = [n for n in names if re.search(rf"\b{re.escape(n)}\b", low)]
+    named = [n for n in _part_names(book) if re.search(rf"\b{re.escape(n)}\b", low)]
     both = len(named) >= _BOTH or re.search(r"\b(both|all|the two) (bottles|parts)\b", low)
-    asks = not re.search(r"\d", low) and _TOGETHER.search(low)
+    asks = not re.search(r"\d", low) and _TOGETHER.search(low) is not None
+    into = any(
+        re.search(rf"\binto (?:the )?(?:bottle (?:of )?)?{re.escape(n)}\b", low) for n in named
+    )
+    asks = asks or into or bool(re.search(r"\b(cup|jug|bottle|bucket|syringe|jar) with\b", low))
     return "contact" if both and (_ONE_VESSEL.search(low) or asks) else None
+
+
+def _part_names(book: Book) -> set[str]:
+    return {p.name.casefold() for f in book.feeds for p in f.parts} | {"a", "b"}
 
 
 _BOTH = 2

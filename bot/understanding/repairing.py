@@ -21,7 +21,7 @@ from calc.units import UNIT_WORDS
 _WORD: Final = re.compile(r"[^\W\d_]+(?![\w'])|[^\W\d_]+(?='s\b)")
 _SHORTEST = 3
 _NAMES = 4  # a shorter name is nobody's slip
-_LONG = 8
+_LONG = 7
 _SURE = 5  # a slip in the first letter is believed from here on
 _CROPS: Final = frozenset(word for crop in crops() for word in crop.split("_"))
 _NUMBERS: Final = frozenset(

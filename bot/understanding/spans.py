@@ -38,6 +38,9 @@ _BEFORE_FULL: Final = frozenset(
     "quarter quarters third thirds and n tower still level filled when fully , . - : ;".split()
 )
 _NO_SALT: Final = re.compile(r"\b(r\.?o\.?|reverse osmosis|distilled|rain ?water|rain)\b", re.I)
+_NOT_THAT: Final = re.compile(
+    r"\b(?:not|no|without|stopped)\b(?: \w+)? (?:rain|ro|r\.o|reverse|distilled)", re.IGNORECASE
+)
 _FULL_RATE: Final = re.compile(r"\bfull(?: label)? (?:rate|strength)\b", re.IGNORECASE)
 _MISSED: Final = re.compile(r"\b(?:no|without|forgot|missed|none of|but not)(?: the)? (\w+)\b")
 
@@ -87,7 +90,7 @@ def spans_of(text: str, book: Book) -> Spans:
             spans = _placed(spans, text, items, at, book)
     if spans.strength is None and _FULL_RATE.search(text):
         spans = replace(spans, strength="full")
-    if spans.tap is None and _NO_SALT.search(text):
+    if spans.tap is None and _NO_SALT.search(text) and not _NOT_THAT.search(text):
         spans = replace(spans, tap="0")
     return _same_unit(spans)
 
@@ -201,6 +204,8 @@ def _bare_reading(items: Items, at: int, typed: str) -> bool:
     assert isinstance(item, Quantity)
     if item.kind != "number" or not re.fullmatch(r"\d?[.,]\d{1,2}", typed):
         return False
+    if _words_after(items, at)[:1] == ["ph"]:
+        return False
     after = items[at + 1] if at + 1 < len(items) else None
     return not isinstance(after, Quantity)
 
@@ -272,7 +277,11 @@ def _role(items: Items, at: int, book: Book) -> str | None:
     if item.kind in ("ec", "number", "fraction"):
         if _TARGET & set(_before(items, at, reach=4)):
             return "target"
-        if _TAP & set(before) or ("water" in before[:2] and item.number < _FAINT):
+        if (
+            _TAP & set(before)
+            or (_TAP & set(after[:3]) and "for" in after[:2])
+            or ("water" in before[:2] and item.number < _FAINT)
+        ):
             return "tap"
         if item.kind == "ec" or _METER & set(before) or after[:1] == ["ec"]:
             return "ec"

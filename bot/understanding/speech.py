@@ -46,7 +46,8 @@ _SHORT: Final = tuple(
         (r"\btgt\b", "target"),
         (r"\bchg\b", "change"),
         (r"\b2gether\b", "together"),
-        (r"\bless than (?=(?:the |my )?(?:full|half|line|a quarter|quarter))", "below "),
+        (r"(?<=\d )(fingers?|inch\w*|cm|mm|centimet\w+)(?: of water)? less than ", r"\1 below "),
+        (r"\bl(?=\.\d)", "1"),
         (r"\b(?:for|to|in|on) (?:each|every) (?=lit|gal|l\b)", "per "),
         (r"\bp\.? ?m\.?(?= |$|,)", "pm"),
         (r"(?<=\d )a\.? ?m\.?(?= |$|,)", "am"),
@@ -89,7 +90,7 @@ _SHORT: Final = tuple(
 _TURN: Final = re.compile(
     r"[ ,.\-]*\b(?:no,? ?(?:wait|sorry|hang on|make that|actually|i mean|checked again)"
     r"|wait,? ?(?:no|sorry)|sorry,? ?(?:i mean|it'?s|it was|make that)?|i mean|scratch that"
-    r"|make that|hang on|oops|no,? i misread|misread it|hmm no)\b[^\d.?!]{0,50}?(?=[\d-])",
+    r"|make that|no(?= \d)|hang on|oops|no,? i misread|misread it|hmm no)\b[^\d.?!]{0,50}?(?=[\d-])",
     re.IGNORECASE,
 )
 _REACH = 60

@@ -47,7 +47,7 @@ _LEAST_ML: Final = 0.1  # two drops: less is lost in the cap
 _SAID_BOTTLE: Final = re.compile(r"\b(?:of\s+)?(?:ph[\s-]*)?(?P<which>up|down)\b", re.IGNORECASE)
 # Nothing of these is ever dosed by the drop.
 _STRONG: Final = re.compile(
-    r"acid|bleach|vinegar|battery|muriatic|lemon|ammonia|lye|caustic|sulph?uric|nitric",
+    r"acid|bleach|vinegar|battery|muriatic|lemon|ammonia|lye|caustic|sulph?uric|nitric|h2so4|hno3|h3po4|hcl|cleaner|descaler|pool|homemade|home-made",
     re.IGNORECASE,
 )
 _IN: Final = re.compile(

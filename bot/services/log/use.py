@@ -133,8 +133,7 @@ def counted(
     """filled: the last top-up; what was drunk since will be topped up too."""
     latest = since.at + timedelta(days=book.number("change_every_days"))
     left = book.number("change_after_tanks") * tank_l - added_l
-    rate = use.l_per_d if use else added_l / max(1.0, (filled - since.at) / _DAY)
-    by_tanks = filled + timedelta(days=max(0.0, left) / rate) if rate > 0 else latest
+    by_tanks = filled + timedelta(days=max(0.0, left) / use.l_per_d) if use else latest
     if left <= 0:
         by_tanks = book.now
     return ChangeDue(

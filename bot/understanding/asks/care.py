@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from bot.records.questions import Clean, Heat, Ph, Question, Source
+from bot.records.questions import Clean, Heat, Ph, Question, Source, Unsure
 from bot.understanding.asks.intent import Intent, words
 from bot.understanding.sentence import Mention, Sentence
 
@@ -24,9 +24,16 @@ def ph(s: Sentence) -> Question | None:
         )
     )
     per_ml = next((m[1] for m in found if m[2]), None)
-    drops = next((m[1] for m in found if not m[2]), None) or s.found(
-        r"\bdrops?[: ]+(\d+(?:\.\d+)?)"
-    )
+    told = [m[1] for m in found if not m[2]]
+    if len(set(told)) > 1 or s.found(r"\d ?(?:-|to|or) ?\d+ ?drops"):
+        return Unsure(
+            read="", rest=", ".join(f"{n} drops" for n in told)
+        )  # which of them is the test
+    drops = told[0] if told else s.found(r"\bdrops?[: ]+(\d+(?:\.\d+)?)")
+    if s.found(r"\b(?:bottle|label|packet|sheet|instructions?)\b.{0,12}\bsays?\b") and not s.found(
+        r"test|tried|took|brought"
+    ):
+        drops = None  # a label's figure is no jug test
     drops = {"a": "1", "an": "1"}.get(drops or "", drops)
     if not drops:
         return Ph(tower=s.tower_name, ph=_reading(s), level=s.level_text)
@@ -66,12 +73,15 @@ def _reading(s: Sentence) -> str | None:
         m for m in told if not m.before[:1] or m.before[0] not in aims or m.follows(("from",), 1)
     ]
     back = [m for m in told if m.follows(("from",), 1)]
-    first = (back or now or told)[:1]
+    first = (back or now)[:1]
     return first[0].text if first else None
 
 
 def _jug(s: Sentence) -> str | None:
     """What was tested: the volume beside the drops."""
+    bare = s.found(r"drops? (?:of \S+ )?(?:per|/|a|each|in a|in 1) ?(gal\w*|l|lit\w+|quarts?)\b")
+    if bare:
+        return f"1 {bare}"
     found = s.found(
         rf"drops? (?:of \S+ )?(?:\S+ )?(?:per|in|into|to|for|a|each) (?:my |the |a )?({_VOLUME})\b"
     )
@@ -87,15 +97,28 @@ def _jug(s: Sentence) -> str | None:
 def _standing(s: Sentence, jug: str | None) -> tuple[str | None, str | None]:
     """How full the tank is now, and the size of the tank, where they are said."""
     volumes = [
-        m for m in s.volumes if not (jug and m.text in jug) and m.unit not in ("ml", "drop", "cup")
+        m
+        for m in s.volumes
+        if not (jug and _same(m.text, jug)) and m.unit not in ("ml", "drop", "cup")
     ]
     level = s.level_text
+    if level and jug and _same(level, jug):
+        level = s.found(r"\b(full|(?:a )?half|(?:a |three )?quarters?|(?:a |two )?thirds?)\b")
+    level = level or s.found(r"\btank(?:'s| is)? (full|half|(?:a )?quarter|three quarters)\b")
     if level is None and volumes:
         level = volumes[-1].text
     tank = next(
         (m.text for m in volumes if m.text != level and m.precedes(("tank", "full"), 2)), None
     )
     return level, tank
+
+
+def _same(one: str, other: str) -> bool:
+    """Two ways to say one amount: "a quart", "1 quart"."""
+    plain_one, plain_other = (
+        re.sub(r"^(?:an?|one)\b", "1", t.casefold()).strip() for t in (one, other)
+    )
+    return plain_one in plain_other or plain_other in plain_one
 
 
 def source(s: Sentence) -> Question | None:

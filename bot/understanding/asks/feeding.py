@@ -28,9 +28,18 @@ _SEEDLING: Final = re.compile(r"\b(seedlings?|baby|babies|starts|plugs?)\b")
 _SWAP: Final = re.compile(r"\b(scoop|swap|drain (some|off|a bit)|dilute|too strong|overstrong)\b")
 # Words that turn a sentence around; with one of them a dose would be a guess.
 _TURNS: Final = re.compile(
-    r"\b((?<!quarters )(?<!half )not (quite |yet |even )?(half|full|a (third|quarter)|at)|isn'?t (full|half)|almost|nearly|"
-    r"except|without the|(?:\d|it) before|before (?:that|adding)|earlier|yesterday|twice|double|triple|between|what if|if i)\b"
+    r"\b((?<!quarters )(?<!half )not (quite |yet |even )?(half|full|a (third|quarter)|at|down|empty|the)|"
+    r"isn'?t (full|half|down|empty|at|the|a)|almost|nearly|except|without the|twice|double|triple|between|"
+    r"what if|if i|(?:\d|it) before|before (?:that|adding|i added)|half before|earlier|yesterday|last week|"
+    r"haven'?t measured|didn'?t measure|broken|no longer|used to be|will be|(?:more|less) than|barely|hardly|"
+    r"lacks?|lacking|to go\b(?! for)|(?<!down )(?<!below )from (?:the )?full|to fill|ha(?:ve|s) (?:gone|evaporated)|evaporated|"
+    r"half (?:of )?(?:the |my )?(?:plants|lettuces?|crop|leaves|roots|time)|half an hour|half a bucket|"
+    r"bottle (?:of \w+ )?is|no (?:nutrients|feed)|just water|ran out of|only have part|didn'?t add|"
+    r"(?:sister|brother|neighbou?r|friend|mum|mom|dad)'?s? (?:tower|tank)|my other|"
+    r"cal ?-?mag)\b"
 )
+# What was there before water went in is no level of now.
+_WAS: Final = re.compile(r"\bwas (?:at |about )?(?:half|full|a (?:third|quarter)|\d)")
 
 
 def fed(sentence: Sentence, book: Book) -> Question | None:
@@ -116,7 +125,7 @@ def _fresh(spans: Spans, lowered: str) -> Dose:
         water=spans.volume,
         strength=spans.strength,
         rate=spans.rate,
-        target=spans.target,
+        target=spans.target or spans.ec,
         stage=seedling,
     )
 
@@ -147,6 +156,10 @@ def _certain(question: Question, spans: Spans, lowered: str, book: Book) -> Ques
     turned = _TURNS.search(lowered)
     if turned and not (spans.poured and turned[0] == "only"):  # "140 of A but only 78 of B"
         rest.append(turned[0])
+    if isinstance(question, TopUp) and spans.added and (was := _WAS.search(lowered)):
+        rest.append(was[0])
+    if isinstance(question, TopUp) and spans.strength and spans.ec:
+        rest.append(spans.strength)
     if isinstance(question, TopUp):
         rest += [text for text in (spans.rate, spans.poured) if text]
         if spans.level and _another_size(spans, book):

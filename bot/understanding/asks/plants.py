@@ -145,8 +145,13 @@ def _level_first(text: str) -> str:
     return f"L{numbers[0]}P{numbers[1]}" if len(numbers) == 2 else text
 
 
+_NOT_TOLD: Final = re.compile(
+    r"^(?:hey |hi |so )?(?:did|do|does|should|can|could|would|has|is|was) |\b(?:if|wish|do you think|should i|haven'?t|"
+    r"hasn'?t|didn'?t|not|nobody|no one|neighbou?r\w*|her|his|their|best|ever|seedlings?|spots?|yet)\b|"
+    r"\b(?:in (?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)\w*|last (?:week|month|year))\b"
+)
 _WEIGHT: Final = re.compile(
-    r"(?P<amount>(?:\d+(?:[.,]\d+)?|an?|half an?|½)(?: and a half)? ?(?:g|gr|grams?|kg|kilos?|oz|ounces?|lbs?|pounds?)"
+    r"(?P<amount>(?:\d+ \d/\d|\d/\d|\d+(?:[.,]\d+)?|an?|half an?)(?: and a half)? ?(?:g|gr|grams?|kg|kilos?|oz|ounces?|lbs?|pounds?)"
     r"(?: ?(?:and )?\d+ ?(?:oz|ounces?))?)(?: of)?(?: (?:the|fresh|my|some))? (?P<crop>[a-z]+(?: [a-z]+)?)",
 )
 _CROP_FIRST: Final = re.compile(
@@ -156,7 +161,9 @@ _HEADS: Final = re.compile(r"(?P<amount>\d+) (?:heads? of |heads? )?(?P<crop>[a-
 
 
 def harvest(s: Sentence) -> Question | None:
-    """Every crop with what was picked of it."""
+    """Every crop with what was picked of it; only of one's own, and only what is told."""
+    if _NOT_TOLD.search(s.low):
+        return None
     parts = list(_WEIGHT.finditer(s.low))
     if not parts or any(_bad(m["crop"]) for m in parts):
         first = [m for m in _CROP_FIRST.finditer(s.low) if not _bad(m["crop"])]
@@ -202,9 +209,11 @@ def _amount(text: str) -> str:
 def stock(s: Sentence) -> Question | None:
     """What is left of a bottle, and what a week takes."""
     names = {p.name.casefold(): p.name for f in s.book.feeds for p in f.parts}
-    of_bottle = r"(?:half|quarters?|thirds?)(?: of)?(?: a| the)? (?:\w+ )?bottle|bottle(?: is|'s)? (?:about )?(?:half|a)"
+    of_bottle = r"(?:half|quarters?|thirds?)(?: of)?(?: an?| the)? (?:\w+ )?(?:bottle|lit\w+|l\b|cup)|bottle(?: is|'s)? (?:about )?(?:half|a)"
     if re.search(r"half|quarter|third", s.level_text or "") and not s.found(of_bottle):
         return None  # the tank stands there too
+    if _NO_COUNT.search(s.low):
+        return None
     item = _item(s, names)
     if item is None and not s.found(r"\b(bottles?|each|seeds?|pump|stock|suppl\w+|parts?)\b"):
         return None
@@ -213,6 +222,15 @@ def stock(s: Sentence) -> Question | None:
         for m in s.mentions
         if (m.kind in ("volume", "mass") and m.unit != "gal") or _count(m, names)
     ]
+    two = {w for w in re.findall(r"[^\W_]+", s.low) if w in names and w != "a"} | (
+        {"a"} if "a" in names and re.search(r"\b(?:of|part) a\b", s.low) else set()
+    )
+    if (
+        len(two) > 1
+        and len([m for m in amounts if m.kind == "volume"]) > 1
+        and not s.found(r"how long|until|till|each")
+    ):
+        return Unsure(read="", rest=", ".join(sorted(two)))  # one at a time
     use = next((m for m in amounts if _each_time(m) or m.follows(_TAKES, 2)), None)
     rest = [m for m in amounts if m is not use]
     size = (
@@ -242,6 +260,9 @@ def stock(s: Sentence) -> Question | None:
     )
 
 
+_NO_COUNT: Final = re.compile(
+    r"\b(?:do i have|don'?t have|haven'?t|what if|if i|had|there was|were|knocked|spilled|would)\b|^is \d"
+)
 _TAKES: Final = frozenset("use uses using takes take doing".split())
 
 

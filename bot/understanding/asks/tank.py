@@ -140,7 +140,9 @@ def leak(s: Sentence) -> Question | None:
     if lost is None and any(m.kind == "length" for m in s.mentions):
         return _by_depth(s)
     if lost is None:
-        rest = [m for m in s.liquids() if s.water(m) != use]
+        rest = [
+            m for m in s.liquids() if s.water(m) != use and not m.follows(("ec", "meter", "ph"), 2)
+        ]
         if len(rest) >= 2 and rest[0].kind == "volume":
             return _from_to(s, rest, use)
         lost = rest[0] if rest else None

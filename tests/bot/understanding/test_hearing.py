@@ -351,3 +351,51 @@ def test_slips_words_and_numbers_taken_back(text: str, question: TopUp) -> None:
 def test_what_is_to_be_remembered_stays_as_it_was_typed() -> None:
     asked = hear("remind me friday 6 pm to trim the roots", book())
     assert isinstance(asked, Remind) and asked.about == "trim the roots"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "i already added 20 drops today, ph 6.8, jug test 6 drops for 1 liter, half full",
+        "lacks a quarter ec 1.9",
+        "a quarter away from full, ec 1.9",
+        "60% evaporated ec 1.9",
+        "no longer half, ec 1.9",
+        "less than half full ec 1.9",
+        "isn't empty, 3 gal, ec 1.9",
+        "half the plants died, ec 1.9",
+        "was at half, i added 3 gal, ec now 1.2",
+        "half, 1.9 ph",
+        "no nutrients, just water, half",
+        "seedlings, quarter strength, tank half ec 1.0",
+        "my sister's tower at half, ec 1.9",
+        "6 drops of h2so4 in 1 liter, half tank",
+        "outlet got splashed, tank half, ec 1.9",
+        "poured the rest of a into b, half, ec 1.9",
+        "cup with a and b both, half ec 1.9",
+    ],
+)
+def test_what_an_attacker_found_gives_no_amount(text: str) -> None:
+    assert answer(hear(text, book(KITCHEN)), book(KITCHEN)).amounts == ()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "did i harvest 3 lettuce yesterday?",
+        "nobody picked 2 basil",
+        "i haven't picked 4 tomatoes yet",
+        "i don't have 500 ml of part a left, only 50",
+        "what if i only have 200 ml of a left",
+        "i have 1 l of a and 500 ml of b left",
+        "kale L1P1, basil L2P4",
+        "when will the chard in level 2 port 4 be ready to pick",
+    ],
+)
+def test_what_is_only_asked_is_not_written(text: str) -> None:
+    assert answer(hear(text, book(KITCHEN)), book(KITCHEN)).changes == ()
+
+
+def test_a_jug_is_no_level() -> None:
+    heard = hear("6 drops in a quart took it to 5.0, tank half", book(KITCHEN))
+    assert heard == Ph(drops="6", jug="1 quart", level="half")
