@@ -52,10 +52,25 @@ def fed(sentence: Sentence, book: Book) -> Question | None:
 def _of_tower(spans: Spans, sentence: Sentence) -> Spans:
     """The one tower that is meant, by its name or by what is said of it."""
     if sentence.tower is None:
-        return spans
+        stranger = _stranger(sentence)
+        return spans if stranger is None else replace(spans, left_over=(*spans.left_over, stranger))
     names = {t.name for t in sentence.book.towers}
     rest = tuple(text for text in spans.left_over if text not in names)
     return replace(spans, tower=sentence.tower.name, left_over=rest)
+
+
+def _stranger(sentence: Sentence) -> str | None:
+    """ "the porch one", of somebody whose only tower is the kitchen: not theirs, or not told of."""
+    found = re.search(rf"\b({_PLACE}) (?:one|tower|tank)\b", sentence.low)
+    names = {word for t in sentence.book.towers for word in t.name.casefold().split()}
+    elsewhere = any(re.fullmatch(_PLACE, name) for name in names)
+    return found[1] if found and elsewhere and found[1] not in names else None
+
+
+_PLACE: Final = (
+    r"(?:porch|kitchen|patio|balcony|garage|office|school|greenhouse|deck|library|yard|garden|basement|"
+    r"roof|terrace|bench|shed|stoop|hall|window|cellar|attic|sunroom)"
+)
 
 
 def _question(spans: Spans, lowered: str) -> Question | None:

@@ -369,6 +369,7 @@ def test_what_is_to_be_remembered_stays_as_it_was_typed() -> None:
         "no nutrients, just water, half",
         "seedlings, quarter strength, tank half ec 1.0",
         "my sister's tower at half, ec 1.9",
+        "no, the porch one is at half",
         "6 drops of h2so4 in 1 liter, half tank",
         "outlet got splashed, tank half, ec 1.9",
         "poured the rest of a into b, half, ec 1.9",
