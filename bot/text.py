@@ -11,6 +11,8 @@ _STRAIGHT = str.maketrans({"’": "'", "‘": "'", "“": '"', "”": '"'})
 
 def visible(text: str) -> str:
     """`text` without characters that hide, turn the line around, or are no characters at all."""
+    if text.isascii() and text.isprintable():
+        return text  # nothing in it can hide
     return "".join(map(_seen, text))
 
 

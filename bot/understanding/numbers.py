@@ -20,7 +20,8 @@ _DIGIT = "zero|one|two|three|four|five|six|seven|eight|nine"
 _RUN: Final = re.compile(
     rf"\b(?:{_WORD})(?:[ -](?:and )?(?:{_WORD}))*"
     rf"(?: point (?:{_WORD})(?: (?:{_DIGIT}))?)?\b"
-    rf"(?: and a (half|quarter)\b)?|\bpoint (?:{_WORD})(?: (?:{_DIGIT}))?\b"
+    rf"(?: and a (half|quarter)\b)?|\bpoint (?:{_WORD})(?: (?:{_DIGIT}))?\b",
+    re.IGNORECASE,
 )
 _DIGIT_HALF: Final = re.compile(r"\b(\d+) and (?:a|one) (half|quarter)\b(?! (?:of|full))")
 _MINUS: Final = re.compile(r"\b(?:minus|negative) (?=\d|zero|point|one|two|three)", re.IGNORECASE)
@@ -50,7 +51,7 @@ def in_digits(text: str) -> str:
         value = _value(words)
         return found[0] if value is None else f"{value:g}"
 
-    return re.sub(_RUN.pattern, digits, text, flags=re.IGNORECASE)
+    return _RUN.sub(digits, text)
 
 
 def _value(words: str) -> float | None:

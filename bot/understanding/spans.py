@@ -24,6 +24,7 @@ _TARGET: Final = frozenset(
 _TAP: Final = frozenset("tap hose faucet mains".split())
 _POURED: Final = frozenset("poured put added pour tipped chucked".split())
 _SPOONED: Final = frozenset("ml cl tsp tbsp cup fl_oz drop g".split())
+_ENOUGH = 4
 _ALIKE = 0.06
 _FAINT = 1.0  # [mS/cm]: "water .2" is what comes from the tap
 _TIMES: Final = frozenset("min mins minute minutes h hr hrs hour hours am pm sec seconds".split())
@@ -86,6 +87,8 @@ def spans_of(text: str, book: Book) -> Spans:
         spans = _left(spans, _before_full(text, items, level, book))
         taken = [*taken, level]
     for at, item in enumerate(items):
+        if len(spans.left_over) >= _ENOUGH:
+            break  # it will be asked about anyway
         if isinstance(item, Quantity) and not _overlaps(item, taken):
             spans = _placed(spans, text, items, at, book)
     if spans.strength is None and _FULL_RATE.search(text):
