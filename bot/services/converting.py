@@ -2,54 +2,26 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from bot.records.answer import Amount, Answer, Fact, FromText, Measure, line
 from bot.records.book import Book
 from bot.records.questions import Convert
 from bot.services.asking import Ask, clarify
 from bot.services.facts import computed, measures
-from calc.errors import CalcError, Unreadable
-from calc.units import Volume, from_si, read_conductivity, read_rate, read_volume
+from calc.errors import Unreadable
+from calc.units import (
+    Quantity,
+    Volume,
+    read_conductivity,
+    read_rate,
+    read_volume,
+    scan,
+    volume,
+)
 
-# What a unit is called -> its key, and how an answer names the amount.
-_TO = {
-    "ml": ("ml", "dose"),
-    "millilitres": ("ml", "dose"),
-    "milliliters": ("ml", "dose"),
-    "mls": ("ml", "dose"),
-    "l": ("l", "volume"),
-    "litres": ("l", "volume"),
-    "liters": ("l", "volume"),
-    "litre": ("l", "volume"),
-    "liter": ("l", "volume"),
-    "gal": ("us_gal", "volume"),
-    "gallons": ("us_gal", "volume"),
-    "gallon": ("us_gal", "volume"),
-    "us gallons": ("us_gal", "volume"),
-    "uk gallons": ("uk_gal", "volume"),
-    "imperial gallons": ("uk_gal", "volume"),
-    "tsp": ("tsp", "tsp"),
-    "teaspoons": ("tsp", "tsp"),
-    "teaspoon": ("tsp", "tsp"),
-    "tbsp": ("tbsp", "tbsp"),
-    "tablespoons": ("tbsp", "tbsp"),
-    "tablespoon": ("tbsp", "tbsp"),
-    "cups": ("cup", "cups"),
-    "cup": ("cup", "cups"),
-    "fl oz": ("fl_oz", "fl_oz"),
-    "ounces": ("fl_oz", "fl_oz"),
-    "quarts": ("qt", "volume"),
-}
-_SHOWN = {
-    "ml": "mL",
-    "l": "L",
-    "us_gal": "US gal",
-    "uk_gal": "UK gal",
-    "tsp": "tsp",
-    "tbsp": "tbsp",
-    "cup": "cup",
-    "fl_oz": "fl oz",
-    "qt": "qt",
-}
+# How an answer names an amount in a unit; in the others it is a "volume".
+_NAMED: Final = {"ml": "dose", "tsp": "tsp", "tbsp": "tbsp", "cup": "cups", "fl_oz": "fl_oz"}
 
 
 def convert(question: Convert, book: Book) -> Answer:
@@ -98,14 +70,15 @@ def _for_tank(question: Convert, book: Book) -> Answer:
 
 
 def _shown(question: Convert, told: Volume, book: Book) -> Answer:
-    key, name = _TO.get((question.to or "").casefold(), (None, ""))
-    if key is None:
-        raise Unreadable(text=(question.to or "")[:40], wanted="unit")
-    try:
-        value = from_si(told.litres, key)
-    except CalcError:
-        raise Unreadable(text=question.to or "", wanted="unit") from None
-    amount = Amount(name=name, value=value, unit=_SHOWN[key], origin=FromText())
+    """Against one of the wanted unit, read as everything typed is: a gallon is the person's own."""
+    to = question.to or ""
+    unit = next((i for i in scan(f"1 {to}") if isinstance(i, Quantity)), None)
+    if unit is None or unit.kind != "volume":
+        raise Unreadable(text=to[:40], wanted="unit")
+    one = volume(unit, measures=measures(book))
+    value = told.litres / one.litres
+    name = _NAMED.get(unit.unit, "volume")
+    amount = Amount(name=name, value=told.litres, unit="L", origin=FromText())
     return Answer(
         outcome="answer",
         intent="units",
@@ -115,7 +88,7 @@ def _shown(question: Convert, told: Volume, book: Book) -> Answer:
                 "convert.is",
                 amount=question.amount or "",
                 value=Measure(value, "number"),
-                unit=_SHOWN[key],
+                unit=to,
             ),
         ),
     )

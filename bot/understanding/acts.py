@@ -7,9 +7,10 @@ from typing import Final
 
 from bot.records.book import Book
 from bot.records.questions import Dose, Forget, Log, Noted, Question, Schedule, Start, Undo
+from bot.understanding.naming import only_tower
 from bot.understanding.notes import note_for
 from bot.understanding.reminding import heard_reminder
-from calc.units import Quantity, Word, scan
+from calc.units import Quantity, scan
 
 _UNDO: Final = re.compile(r"(please )?(undo|take (it|that) back|scratch that)( that| it| please)?")
 _FORGET: Final = re.compile(r"(please )?forget me|delete (all )?my (data|records)")
@@ -56,16 +57,9 @@ def _log(text: str, lowered: str, book: Book) -> Log | None:
     water, feed = numbers
     if water.kind != "volume" or water.unit in ("ml", "tsp", "tbsp", "cup", "drop"):
         return None
-    tower = _tower(items, book)
     return Log(
-        tower=tower,
+        tower=only_tower(text, book),
         level="full" if _TO_THE_LINE.search(lowered) else None,
         added=text[water.start : water.end],
         poured=f"{text[feed.start : feed.end]} each",
     )
-
-
-def _tower(items: list[Quantity | Word], book: Book) -> str | None:
-    words = {i.text for i in items if isinstance(i, Word)}
-    named = [t.name for t in book.towers if set(t.name.casefold().split()) <= words]
-    return named[0] if len(named) == 1 else None

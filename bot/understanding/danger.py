@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
+from bot.records.book import Book
 from bot.text import plain
 
 # Cyrillic and Greek letters that pass for Latin ones.
@@ -119,3 +120,34 @@ def _only_cleans(text: str) -> bool:
 def _closed_up(spaced: re.Match[str]) -> str:
     """ "b l e a c h" -> bleach"""
     return re.sub(r"[ .*_-]", "", spaced[0])
+
+
+_BOTH = 2
+_MET: Final = re.compile(
+    r"\b(mix|mixing|mixed|stir|shake|blend|add|pour|put|dump|tip|combine|chuck)\b[^.?!]{0,50}"
+    r"\b(together|same|each other|at once|straight|before (i|it|they|you|adding|going|putting))\b"
+)
+_ONE_VESSEL: Final = re.compile(
+    r"\b(same|1|one|single) (big |large |small |empty |old )?(bottle|jug|cup|container|syringe|bucket|drum|jar|can)\b|"
+    r"\binto the \w+ bottle\b|\b(milky|cloudy) with\b|"
+    r"\b(pre-?mix\w*|combine|blend|undiluted|neat|concentrates?)\b|"
+    r"\b(mix|pour|dump|tip|put|shake|store|keep)\b[^.?!]{0,40}\b(together|in a cup|in 1 go)\b"
+)
+
+
+def parts_meet(text: str, book: Book) -> str | None:
+    """The feed's own parts, undiluted, in one vessel: said with their names."""
+    low = text.casefold()
+    named = [n for n in part_names(book) if re.search(rf"\b{re.escape(n)}\b", low)]
+    both = len(named) >= _BOTH or re.search(r"\b(both|all|the two) (bottles|parts)\b", low)
+    asks = not re.search(r"\d", low) and _MET.search(low) is not None
+    into = any(
+        re.search(rf"\binto (?:the )?(?:bottle (?:of )?)?{re.escape(n)}\b", low) for n in named
+    )
+    asks = asks or into or bool(re.search(r"\b(cup|jug|bottle|bucket|syringe|jar) with\b", low))
+    return "contact" if both and (_ONE_VESSEL.search(low) or asks) else None
+
+
+def part_names(book: Book) -> set[str]:
+    """What the parts of the feeds are called; "a" and "b" always."""
+    return {p.name.casefold() for f in book.feeds for p in f.parts} | {"a", "b"}

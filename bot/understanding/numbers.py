@@ -5,16 +5,10 @@ from __future__ import annotations
 import re
 from typing import Final
 
-_SMALL: Final = {
-    w: n
-    for n, w in enumerate(
-        "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen "
-        "fifteen sixteen seventeen eighteen nineteen".split()
-    )
-}
-_TENS: Final = {
-    w: n for n, w in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), 2)
-}
+from calc.units import SMALL, TENS
+
+_SMALL: Final = {word: int(value) for word, value in SMALL.items()}
+_TENS: Final = {word: int(value) // 10 for word, value in TENS.items()}
 _WORD = "|".join([*_SMALL, *_TENS, "hundred", "thousand"])
 _DIGIT = "zero|one|two|three|four|five|six|seven|eight|nine"
 _RUN: Final = re.compile(

@@ -7,6 +7,7 @@ from typing import Final
 
 from bot.records.book import Book
 from bot.records.questions import Check
+from bot.understanding.naming import only_tower
 from calc.units import Quantity, Word, scan
 
 _PH: Final = re.compile(r"\bph\s*(?:is|of|at|=|:|reads|says)?\s*(\d{1,2}(?:[.,]\d{1,2})?)\b")
@@ -45,9 +46,8 @@ def heard_reading(text: str, book: Book) -> Check | None:
         return None
     if not (ec or warm or ph):
         return None
-    towers = [t.name for t in book.towers if set(t.name.casefold().split()) <= set(words)]
     return Check(
-        tower=towers[0] if len(towers) == 1 else None,
+        tower=only_tower(text, book),
         ec=_typed(rest, ec[0]) if ec else None,
         ph=ph[1] if ph else None,
         temp=rest[warm[0].start : warm[0].end] if warm else None,

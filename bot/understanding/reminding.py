@@ -10,6 +10,7 @@ from typing import Final
 
 from bot.records.book import Book
 from bot.records.questions import Question, Remind, Reminders
+from bot.understanding.naming import only_tower
 
 _ASKED: Final = re.compile(
     r"(?:please |pls )?(?:can|could|would|will) you (?=remind|nudge|ping|poke)|(?:please |pls )"
@@ -62,10 +63,10 @@ def heard_reminder(text: str, book: Book) -> Question | None:
         if (parts := form.fullmatch(rest)) is not None:
             about = typed[parts.start("about") : parts.end("about")]
             when = _NEXT_OR_THIS.sub("", parts["when"].strip(" ,:"))
-            return Remind(about=about.strip(" ,:"), when=when, tower=_tower(lowered, book))
+            return Remind(about=about.strip(" ,:"), when=when, tower=only_tower(lowered, book))
     if (parts := _ABOUT.fullmatch(rest)) is not None:
         about = typed[parts.start("about") : parts.end("about")]
-        return Remind(about=about, tower=_tower(lowered, book))
+        return Remind(about=about, tower=only_tower(lowered, book))
     if _OF_RECORDS.match(rest):
         return Remind(about=rest, when=rest)
     if re.match(_BEGINS, rest):
@@ -77,9 +78,3 @@ def says_when(text: str) -> bool:
     """Whether a text is a time, as an answer to "when?": it begins as one, and is short."""
     words = " ".join(text.casefold().split()).strip(" .!?")
     return len(words) <= _LONGEST_WHEN and re.match(rf"(?:at |on )?{_BEGINS}", words) is not None
-
-
-def _tower(lowered: str, book: Book) -> str | None:
-    words = set(re.findall(r"[\w'-]+", lowered))
-    named = [t.name for t in book.towers if set(t.name.casefold().split()) <= words]
-    return named[0] if len(named) == 1 else None

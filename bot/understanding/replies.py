@@ -19,13 +19,13 @@ from bot.records.questions import (
     TopUp,
     with_field,
 )
+from bot.understanding.naming import STAND_IN, is_level
 from bot.understanding.reminding import says_when
 from bot.understanding.spans import spans_of
 from calc.errors import CalcError
-from calc.units import Measures, Word, read_duration_d, read_level, read_volume, scan
+from calc.units import Word, read_duration_d, read_volume, scan
 
 _LONGEST = 80
-_WHAT_EVER: Final = Measures(gallon="us", jug_l=1.0)
 # What people say for each choice of a field.
 _CHOICES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "place": (
@@ -71,7 +71,7 @@ def reply_to(opened: Open, text: str, book: Book) -> Question | None:
         case "level" if isinstance(opened.question, TopUp | Log):
             return _level(opened.question, said, book)
         case "level" if isinstance(opened.question, Ph | Heat | Away):
-            return _filled(opened, said) if _is_level(said) else None
+            return _filled(opened, said) if is_level(said) else None
         case "left" | "use":
             return _filled(opened, said) if _is_amount(said) else None
         case "days":
@@ -90,15 +90,7 @@ def _is_size(said: str) -> bool:
     if _NOT_SURE.search(said.casefold()):
         return True
     try:
-        read_volume(said, measures=_WHAT_EVER)
-    except CalcError:
-        return False
-    return True
-
-
-def _is_level(said: str) -> bool:
-    try:
-        read_level(said, measures=_WHAT_EVER)
+        read_volume(said, measures=STAND_IN)
     except CalcError:
         return False
     return True
@@ -144,11 +136,7 @@ def _level(question: TopUp | Log, said: str, book: Book) -> Question | None:
     """ "half", "half, 2.1": a level and perhaps what the pen says, nothing else."""
     spans = spans_of(said, book)
     if spans.level is None or spans.left_over or spans.poured or spans.added:
-        try:
-            read_level(said, measures=_WHAT_EVER)
-        except CalcError:
-            return None
-        return replace(question, level=said)
+        return replace(question, level=said) if is_level(said) else None
     if spans.tower is not None and question.tower and spans.tower != question.tower:
         return None
     return replace(question, level=spans.level, ec=spans.ec or question.ec)

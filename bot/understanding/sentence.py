@@ -10,17 +10,15 @@ from typing import Final
 
 from bot.records.book import Book
 from bot.records.facts import Tower
+from bot.understanding.naming import STAND_IN, of_size, towers_in
 from calc.errors import CalcError
-from calc.units import Measures, Quantity, Word, find_level, scan
+from calc.units import Quantity, Word, find_level, scan
 
-STAND_IN: Final = Measures(gallon="us", jug_l=1.0)  # only places are wanted here, not amounts
 _REACH = 4
-_GALLON_L = 3.785
 _PLACES: Final = (
     ("indoor", r"\b(?:indoors?|inside)\b(?! tower)|\bindoor (?:one|tower)\b"),
     ("outdoor", r"\b(?:outdoors?|outside)\b(?! temp)"),
 )
-_WORD: Final = re.compile(r"[^\W_]+")
 _STOPS: Final = frozenset(",.;:!?()")
 LIQUIDS: Final = frozenset("gal us_gal uk_gal l ml cl dl qt pt cup jug".split())
 _A_DAY: Final = frozenset("day daily days d".split())
@@ -117,20 +115,7 @@ class Sentence:
         return later or self._towers_in(low)
 
     def _towers_in(self, low: str) -> tuple[Tower, ...]:
-        words = " ".join(_WORD.findall(low))
-        said = f" {words} "
-        whole = [t for t in self.book.towers if f" {t.name.casefold()} " in said]
-        whole = [t for t in whole if not any(_within(t, o) for o in whole)]
-        if whole:
-            return tuple(whole)
-        owners: dict[str, list[Tower]] = {}
-        for tower in self.book.towers:
-            for word in tower.name.casefold().split():
-                owners.setdefault(word, []).append(tower)
-        found = [
-            o[0] for w, o in owners.items() if len(o) == 1 and w != "tower" and f" {w} " in said
-        ]
-        return tuple(dict.fromkeys(found)) or self._described(low)
+        return towers_in(low, self.book) or self._described(low)
 
     def _described(self, low: str) -> tuple[Tower, ...]:
         """ "the small one", "the one inside", "the pepper tower", "the ten gallon one"."""
@@ -154,12 +139,9 @@ class Sentence:
             found = [t for t in towers if t.name in own]
             if len(found) == 1:
                 return (found[0],)
-        size = re.search(r"\bthe (\d+(?:\.\d+)?) ?-?(gal\w*|l|lit\w+) (?:one|tower|tank)\b", low)
-        if size:
-            litres = float(size[1]) * (_GALLON_L if size[2].startswith("gal") else 1.0)
-            found = [t for t in towers if abs(t.tank_l - litres) <= 0.05 * t.tank_l]
-            return (found[0],) if len(found) == 1 else ()
-        return ()
+        size = re.search(r"\bthe (\d+(?:\.\d+)? ?-?(?:gal\w*|l|lit\w+)) (?:one|tower|tank)\b", low)
+        found_of = of_size(size[1], towers) if size else ()
+        return found_of if len(found_of) == 1 else ()
 
     @property
     def tower_name(self) -> str | None:
@@ -252,8 +234,8 @@ class Sentence:
         return next((m.text for m in self.mentions if m.unit == "percent"), None)
 
 
-def _within(one: Tower, other: Tower) -> bool:
-    return one is not other and one.name.casefold() in other.name.casefold()
+# A weekday's name, as a pattern.
+DAY_NAME: Final = "|".join(sorted(DAYS, key=len, reverse=True))
 
 
 def _around(items: Iterable[Quantity | Word]) -> tuple[str, ...]:

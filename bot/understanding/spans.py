@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from contextlib import suppress
 from dataclasses import dataclass, field, fields, replace
 from typing import Final
 
 from bot.records.book import Book
+from bot.understanding.naming import ALIKE, STAND_IN, of_size, towers_in
 from calc.errors import CalcError
-from calc.units import Measures, Quantity, Word, find_level, read_volume, scan, to_si
+from calc.units import Quantity, Word, find_level, scan, to_si
 
 _METER: Final = frozenset("ec meter reads reading says reader pen shows cf measures".split())
 _TARGET: Final = frozenset(
@@ -25,7 +25,6 @@ _TAP: Final = frozenset("tap hose faucet mains".split())
 _POURED: Final = frozenset("poured put added pour tipped chucked".split())
 _SPOONED: Final = frozenset("ml cl tsp tbsp cup fl_oz drop g".split())
 _ENOUGH = 4
-_ALIKE = 0.06
 _FAINT = 1.0  # [mS/cm]: "water .2" is what comes from the tap
 _TIMES: Final = frozenset("min mins minute minutes h hr hrs hour hours am pm sec seconds".split())
 _OTHER_THINGS: Final = frozenset(
@@ -45,7 +44,6 @@ _NOT_THAT: Final = re.compile(
 _FULL_RATE: Final = re.compile(r"\bfull(?: label)? (?:rate|strength)\b", re.IGNORECASE)
 _MISSED: Final = re.compile(r"\b(?:no|without|forgot|missed|none of|but not)(?: the)? (\w+)\b")
 
-_STAND_IN: Final = Measures(gallon="us", jug_l=1.0)
 Items = Sequence[Quantity | Word]
 
 
@@ -74,7 +72,8 @@ class Spans:
 def spans_of(text: str, book: Book) -> Spans:
     """Every option that `text` names, and the numbers that are none."""
     items = scan(text)
-    tower, stray_towers = _tower(text, book)
+    named = tuple(t.name for t in towers_in(text, book))
+    tower, stray_towers = (named[0], ()) if len(named) == 1 else (None, named)
     poured, taken = _parts(text, items, book)
     spans = Spans(tower=tower, poured=poured, left_over=stray_towers)
     level = _level(text)
@@ -160,7 +159,7 @@ def _known(item: Quantity, spans: Spans, items: Items, book: Book) -> bool:
             return False
         depth = to_si(item.number, item.unit)
         return any(
-            t.full_depth_cm and abs(depth - t.full_depth_cm) <= _ALIKE * t.full_depth_cm
+            t.full_depth_cm and abs(depth - t.full_depth_cm) <= ALIKE * t.full_depth_cm
             for t in tanks
         )
     others = (i.unit for i in items if isinstance(i, Quantity) and i.kind == "volume")
@@ -169,20 +168,13 @@ def _known(item: Quantity, spans: Spans, items: Items, book: Book) -> bool:
     if spans.level and item.kind == "number" and re.search(r"in\b|inch|cm", spans.level):
         length = "cm" if "cm" in spans.level else "in"
         depth = to_si(item.number, length)
-        if any(t.full_depth_cm and abs(depth - t.full_depth_cm) <= _ALIKE * depth for t in tanks):
+        if any(t.full_depth_cm and abs(depth - t.full_depth_cm) <= ALIKE * depth for t in tanks):
             return True
     if item.kind == "number" or (item.kind == "volume" and item.unit not in _SPOONED):
-        sizes = []
-        for gallon in ("us", "uk"):
-            with suppress(CalcError):
-                text = f"{item.number:g} {unit.replace('_', ' ')}"
-                sizes.append(read_volume(text, measures=Measures(gallon=gallon, jug_l=1.0)).litres)
         same = item.kind == "volume" and any(
             told is not None and f"{item.number:g}" in told for told in (spans.added, spans.volume)
         )
-        return same or any(
-            abs(litres - t.tank_l) <= _ALIKE * t.tank_l for t in tanks for litres in sizes
-        )
+        return same or bool(of_size(f"{item.number:g} {unit.replace('_', ' ')}", tanks))
     return False
 
 
@@ -224,7 +216,7 @@ def _same_unit(spans: Spans) -> Spans:
 def _level(text: str) -> tuple[int, int] | None:
     """Where a level stands, read with stand-in measures: only its place is wanted here."""
     try:
-        found = find_level(text, measures=Measures(gallon="us", jug_l=1.0))
+        found = find_level(text, measures=STAND_IN)
     except CalcError:
         return None
     if found is None or found.unit in _SPOONED:
@@ -314,25 +306,6 @@ def _start(items: Items, at: int) -> int:
     if isinstance(before, Word) and before.text in ("cf", "ppm", "tds"):
         return before.start
     return items[at].start
-
-
-def _tower(text: str, book: Book) -> tuple[str | None, tuple[str, ...]]:
-    """A tower's name, said in full or by a word that only it has; several are left over."""
-    words = re.findall(r"[^\W_]+", text.casefold())
-    said = f" {' '.join(words)} "
-    full = {t.name for t in book.towers if f" {t.name.casefold()} " in said}
-    full = {n for n in full if not any(n != m and n.casefold() in m.casefold() for m in full)}
-    own: dict[str, list[str]] = {}
-    for tower in book.towers:
-        for word in tower.name.casefold().split():
-            own.setdefault(word, []).append(tower.name)
-    parts = {n[0] for w, n in own.items() if len(n) == 1 and w != "tower" and f" {w} " in said}
-    hits = full or parts
-    if len(hits | parts) > 1 and len(hits) != 1:
-        return None, tuple(sorted(hits | parts))
-    if len(full | parts) > 1:
-        return None, tuple(sorted(full | parts))
-    return (next(iter(hits)) if hits else None), ()
 
 
 def _parts(text: str, items: Items, book: Book) -> tuple[str | None, list[tuple[int, int]]]:

@@ -13,7 +13,7 @@ everyday  millilitres back into cups and spoons
 from calc.units.everyday import Spoons, spoons
 from calc.units.factors import DROPS_PER_ML, FINGER_CM, from_si, to_si
 from calc.units.levels import Level, find_level, read_level
-from calc.units.lexicon import UNIT_WORDS
+from calc.units.lexicon import SMALL, TENS, UNIT_WORDS
 from calc.units.reading import (
     Conductivity,
     Measures,
@@ -41,6 +41,8 @@ from calc.units.small import (
 __all__ = [
     "DROPS_PER_ML",
     "FINGER_CM",
+    "SMALL",
+    "TENS",
     "UNIT_WORDS",
     "Conductivity",
     "Level",

@@ -218,6 +218,25 @@ def clean(s: Sentence) -> Question | None:
     )
 
 
+def how_hot(s: Sentence) -> str | None:
+    """What is said of the weather, or of the place, where roots dry."""
+    warm = next((m.text for m in s.mentions if m.kind == "temperature"), None)
+    if s.found(
+        r"\b(indoors?|inside|living room|kitchen|basement|cellar|under (?:the )?lamp|closet|bedroom)\b"
+    ):
+        return "indoor"
+    if warm:
+        return warm
+    degrees = s.found(r"\b(\d{2,3}) ?(?:degrees|deg|out(?:side)?\b)")
+    if degrees:
+        return degrees
+    if s.found(r"\b(hot|heat\w*|sun|sunny|scorching|blazing|summer|boiling|baking)\b"):
+        return "hot"
+    if s.found(r"\b(mild|cool|cold|cloudy|overcast|night|shade|spring|autumn|fall)\b"):
+        return "mild"
+    return None
+
+
 INTENTS: Final = (
     Intent(
         name="ph_jug_test",

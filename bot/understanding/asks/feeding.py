@@ -9,10 +9,9 @@ from typing import Final
 from bot.records.book import Book
 from bot.records.questions import Check, Convert, Dose, Question, TopUp, Unsure
 from bot.understanding.asks.intent import Intent, words
+from bot.understanding.naming import of_size
 from bot.understanding.sentence import Sentence
 from bot.understanding.spans import Spans, spans_of
-from calc.errors import CalcError
-from calc.units import Measures, read_volume
 
 _SAME_SIZE = 0.12
 _TOPUP: Final = re.compile(r"\btop(ping)?[ -]?(it )?(up|off)\b|\brefill(ing)?\b|\bwhat do i add\b")
@@ -191,14 +190,7 @@ def _another_size(spans: Spans, book: Book) -> bool:
         return False
     if spans.target or "tank" in spans.volume:
         return False
-    for gallon in ("us", "uk"):
-        try:
-            litres = read_volume(spans.volume, measures=Measures(gallon=gallon, jug_l=1.0)).litres
-        except CalcError:
-            return True
-        if any(abs(litres - t.tank_l) <= _SAME_SIZE * t.tank_l for t in book.towers):
-            return False
-    return True
+    return not of_size(spans.volume, book.towers, alike=_SAME_SIZE)
 
 
 _UNIT_NAMES: Final = (

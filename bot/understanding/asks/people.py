@@ -20,10 +20,9 @@ from bot.records.questions import (
 )
 from bot.understanding.asks.intent import Intent, words
 from bot.understanding.asks.tank import DATE
-from bot.understanding.sentence import DAYS, Sentence
+from bot.understanding.sentence import DAY_NAME, Sentence
 
 _CLOCK: Final = r"\d{1,2}(?::\d\d| \d\d)? ?(?:am|pm|a\.m\.|p\.m\.)|\d{1,2}:\d\d|noon|midday|midnight|\d{1,2} ?o'?clock"
-_DAY: Final = "|".join(sorted(DAYS, key=len, reverse=True))
 _ZONE: Final = re.compile(
     rf"\b({'|'.join(sorted(map(re.escape, zones.called()), key=len, reverse=True))})\b"
 )
@@ -139,12 +138,12 @@ def elsewhere(s: Sentence) -> Question | None:
     if clock is None:
         loose = s.found(r"\bat (\d{1,2})\b(?! ?(?:gal|l\b|ppm|%))")
         return Elsewhere(at=None) if loose and s.found(r"time|zone") else None
-    day = s.found(rf"\b({DATE})\b") or s.found(rf"\b({_DAY}|tomorrow|tonight)\b")
+    day = s.found(rf"\b({DATE})\b") or s.found(rf"\b({DAY_NAME}|tomorrow|tonight)\b")
     zone = there = None
     for found in _ZONE.finditer(s.low):
         name = found[1]
         if re.search(
-            rf"(?:{_CLOCK})(?: on \w+| tomorrow| {_DAY})?,? (?:in )?$", s.low[: found.start()]
+            rf"(?:{_CLOCK})(?: on \w+| tomorrow| {DAY_NAME})?,? (?:in )?$", s.low[: found.start()]
         ):
             zone = zone or name
         elif re.search(r"\b(?:in|to|from|at|for|me|here)(?: the)? $", s.low[: found.start()]):

@@ -18,7 +18,7 @@ from bot.records.questions import (
 )
 from bot.understanding.asks.intent import Intent, words
 from bot.understanding.asks.tank import DATE
-from bot.understanding.sentence import DAYS, Mention, Sentence
+from bot.understanding.sentence import DAY_NAME, Mention, Sentence
 from calc.tables import crops
 
 _CROP_NAMES: Final = sorted(
@@ -33,7 +33,6 @@ _CROP: Final = "|".join(re.escape(name) for name in _CROP_NAMES)
 _SAME: Final = {"salad": "lettuce", "greens": "lettuce", "lettuces": "lettuce", "tomatoes": "tomato",
                 "peppers": "pepper", "cucumbers": "cucumber", "strawberries": "strawberry",
                 "rocket": "arugula", "coriander": "cilantro", "heads of lettuce": "lettuce"}  # fmt: skip
-_DAY: Final = "|".join(sorted(DAYS, key=len, reverse=True))
 _AGO: Final = r"\d+ (?:days?|weeks?|months?) ago"
 PORT: Final = (
     r"(?:l(?:evel|vl)?\.? ?\d{1,2}[ ,-]*(?:p(?:ort|ocket|lace|ot)?\.? ?\d{1,2})"
@@ -79,10 +78,10 @@ def dates(s: Sentence) -> Question | None:
     """When to sow for a day; or what comes after a sowing."""
     days = s.found(r"(\d+(?:(?: ?- ?| to )\d+)? ?(?:days?|d|weeks?|wks?))\b(?! (?:ago|before the))")
     sown = s.found(
-        rf"\b(?:sowed|sown|seeded|planted seeds?|started|sow(?:ing)?)\b.{{0,30}}?\b({_AGO}|{DATE}|{_DAY})\b"
+        rf"\b(?:sowed|sown|seeded|planted seeds?|started|sow(?:ing)?)\b.{{0,30}}?\b({_AGO}|{DATE}|{DAY_NAME})\b"
     )
     by = s.found(
-        rf"(?:\b(?:for|by|before|on|ready)\b.{{0,25}}?)\b({DATE}|(?:next |this )?(?:{_DAY})\b)"
+        rf"(?:\b(?:for|by|before|on|ready)\b.{{0,25}}?)\b({DATE}|(?:next |this )?(?:{DAY_NAME})\b)"
     ) or s.found(rf"\b({DATE})\b")
     if by is not None and re.search(r"ago$|yesterday", by):
         by = None

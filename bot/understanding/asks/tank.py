@@ -16,7 +16,7 @@ from bot.records.questions import (
     Timer,
 )
 from bot.understanding.asks.intent import Intent, words
-from bot.understanding.sentence import DAYS, Mention, Sentence
+from bot.understanding.sentence import DAY_NAME, DAYS, Mention, Sentence
 
 _LINE: Final = frozenset("pump needs need minimum min line sucks suction least below under".split())
 _MONTHS: Final = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec)[a-z]*"
@@ -25,11 +25,10 @@ DATE: Final = (
     rf"\d{{1,2}}(?:st|nd|rd|th)?(?: of)? {_MONTHS}(?: \d{{4}})?|\d{{1,2}}/\d{{1,2}}(?:/\d{{2,4}})?|"
     r"\d{4}-\d{2}-\d{2}|(?:\d+|an?|a couple of) (?:days?|weeks?|months?) ago|yesterday|today"
 )
-_DAY_NAME: Final = "|".join(sorted(DAYS, key=len, reverse=True))
 _CLOCK: Final = {"morning": 8.0, "noon": 12.0, "midday": 12.0, "lunch": 12.0, "afternoon": 15.0,
                  "evening": 19.0, "night": 21.0, "tonight": 21.0}  # fmt: skip
 _WHEN: Final = re.compile(
-    rf"\b(?P<name>{_DAY_NAME}|today(?! the)|now|yesterday|(?P<ago>\d+|an?) days? ago|(?:the )?(?P<date>\d{{1,2}})(?:st|nd|rd|th))\b"
+    rf"\b(?P<name>{DAY_NAME}|today(?! the)|now|yesterday|(?P<ago>\d+|an?) days? ago|(?:the )?(?P<date>\d{{1,2}})(?:st|nd|rd|th))\b"
     r"(?: (?:at |in the )?(?P<part>morning|noon|midday|lunch|afternoon|evening|night))?"
 )
 _TWO = 2
