@@ -33,7 +33,7 @@ from bot.services.log.entries import mark
 from bot.text import plain
 from calc.cost import uses_left_n
 from calc.errors import Unreadable, within
-from calc.units import Quantity, Word, read_duration_d, scan, to_si, volume
+from calc.units import Quantity, Word, read_duration_d, read_number, scan, to_si, volume
 
 _LOOK_BACK_D: Final = 56  # eight weeks of doses tell the pace
 _SHORTEST_D: Final = 7
@@ -48,6 +48,10 @@ _PERIOD: Final = re.compile(
     r"(?:\b(?:a|per|each|every)\b|/)\s*(?P<period>days?|weeks?|months?)|\b(?:weekly|daily)\b"
 )
 _PER_WEEK: Final = {"day": 7.0, "wee": 1.0, "mon": 7 / 30}
+# What may stand beside a count: any other word may be a unit that is not known here.
+_PIECES: Final = frozenset(
+    "count left seeds seed plugs plug pumps pump pieces packs spare of".split()
+)
 _UNIT_KIND: Final = {"mL": "ml", "g": "g", "count": "count"}
 
 
@@ -153,7 +157,9 @@ def _amount(
             raise Unreadable(text=text[:60], wanted="stock")
         return _sane(one.number * full, unit)
     if one.kind == "number" and not one.unit:
-        return _sane(one.number, unit or "count")
+        kept = unit or "count"
+        count = read_number(text, wanted="stock", low=0, high=_MOST, unit=kept, also=_PIECES)
+        return count, kept
     raise Unreadable(text=text[:60], wanted="stock")
 
 

@@ -198,3 +198,8 @@ def test_a_feed_set_anew_keeps_the_labels_of_its_parts() -> None:
     (change,) = [c for c in found.changes if isinstance(c, SetFeed)]
     assert change.feed.parts[0].label == (("N", 5.0),)
     assert change.feed.parts[0].rate_per_l > labelled.parts[0].rate_per_l
+
+
+def test_a_unit_that_is_none_is_no_count() -> None:
+    found = answer(Stock(item="A", left="9 furlongs"), book())
+    assert found.outcome == "clarify" and found.changes == ()
