@@ -12,7 +12,7 @@ from typing import Any
 import discord
 
 from bot.chat.send import HANDLE_PREFIX
-from bot.records.answer import FormCard
+from bot.records.answer import FormCard, FormLineCard
 
 _TITLE, _LABEL, _HINT = 45, 45, 100
 _SHORT, _LONG = 200, 1500
@@ -26,17 +26,30 @@ def modal(handle: str, shown: FormCard) -> discord.ui.Modal:
             discord.ui.Label(
                 text=field.label[:_LABEL],
                 description=field.hint[:_HINT] or None,
-                component=discord.ui.TextInput(
-                    custom_id=field.field,
-                    style=discord.TextStyle.paragraph if field.long else discord.TextStyle.short,
-                    required=field.required,
-                    default=field.value[: _LONG if field.long else _SHORT] or None,
-                    max_length=_LONG if field.long else _SHORT,
-                ),
+                component=_menu(field) if field.choices else _typing(field),
             )
         )
     made.stop()
     return made
+
+
+def _typing(field: FormLineCard) -> discord.ui.TextInput[Any]:
+    most = _LONG if field.long else _SHORT
+    return discord.ui.TextInput(
+        custom_id=field.field,
+        style=discord.TextStyle.paragraph if field.long else discord.TextStyle.short,
+        required=field.required,
+        default=field.value[:most] or None,
+        max_length=most,
+    )
+
+
+def _menu(field: FormLineCard) -> discord.ui.Select[Any]:
+    options = [
+        discord.SelectOption(label=label, value=value, default=value == field.value)
+        for value, label in field.choices
+    ]
+    return discord.ui.Select(custom_id=field.field, required=field.required, options=options)
 
 
 def form_of(interaction: discord.Interaction) -> tuple[str, dict[str, str]] | None:
@@ -58,3 +71,5 @@ def _typed(components: Iterable[Mapping[str, Any]]) -> Iterable[tuple[str, str]]
             yield from _typed(part["components"])
         elif "custom_id" in part and isinstance(part.get("value"), str):
             yield part["custom_id"], part["value"]
+        elif "custom_id" in part and part.get("values"):
+            yield part["custom_id"], str(part["values"][0])

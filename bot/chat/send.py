@@ -42,11 +42,12 @@ def view_of(buttons: Sequence[tuple[str, str]]) -> discord.ui.View | None:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sendable:
-    """What to send: text, buttons, files."""
+    """What to send: text, buttons, files; instead: what the message it was asked under says now."""
 
     content: str
     view: discord.ui.View | None = None
     files: tuple[File, ...] = ()
+    instead: str | None = None
 
     def attachments(self) -> list[discord.File]:
         """The files, fresh for each try: the library reads them to their end."""
@@ -95,6 +96,8 @@ class Prompt:
             if self._deferring is not None:
                 await self._deferring
             await again(lambda: self._show(reply))
+            if reply.instead is not None and self._interaction.message is not None:
+                await self._interaction.message.edit(content=reply.instead)
         except discord.HTTPException as error:
             if error.code not in _GONE:
                 raise

@@ -15,7 +15,7 @@ import structlog
 from bot.chat.send import NotPosted, Sendable, buttons_of, post_pinned
 from bot.clock import Clock
 from bot.errors import Refusal
-from bot.records.answer import Answer, Card, Offer, Remember, line
+from bot.records.answer import Answer, Card, Line, Offer, Remember, line
 from bot.records.book import Book
 from bot.records.changes import ForgetMe, TakeUp
 from bot.records.people import Asker
@@ -37,9 +37,10 @@ from bot.records.questions import (
     Setup,
     Stock,
     Undo,
+    Waiting,
 )
 from bot.render import card, content_of
-from bot.services import answer, numbered, refreshed, refused
+from bot.services import answer, correction, numbered, refreshed, refused
 from bot.storage import (
     Store,
     Unavailable,
@@ -54,7 +55,7 @@ from bot.storage import (
 # Questions that need the whole log, counts over the community, or what is reminded of.
 _WHOLE = (
     Export, Forget, History, Import, Setup, Undo,
-    Remind, Reminders, RemindStop, RemindFile, Schedule, Outage, Harvest, Stock, Quiet,
+    Remind, Reminders, RemindStop, RemindFile, Schedule, Outage, Harvest, Stock, Quiet, Waiting,
 )  # fmt: skip
 Ask = Callable[[Book], Question]
 
@@ -64,7 +65,7 @@ class Visit:
     """One message, command, press or form of one person.
 
     pressed: the button behind it, made_at: when that was offered, stale: its readings were left
-    out; filled: the form's name.
+    out; filled: the form's name; typed: the sentence.
     """
 
     asker: Asker
@@ -75,6 +76,7 @@ class Visit:
     made_at: datetime | None = None
     stale: bool = False
     filled: str | None = None
+    typed: str | None = None
 
 
 class Desk:
@@ -122,6 +124,8 @@ class Desk:
             found = replace(found, changes=(*found.changes, TakeUp()))
         if visit.stale:
             found = replace(found, check=(line("check.stale"), *found.check))
+        if visit.typed and not book.private and found.outcome != "clarify":
+            found = replace(found, offers=(*found.offers, correction(visit.typed)))
         shown = card(found, book)
         offers = named([replace(o, question=numbered(o.question, book)) for o in shown.offers])
         try:
@@ -136,7 +140,8 @@ class Desk:
             await self._scrub()
         if found.post is not None and (trouble := await self._post(found, book, visit)):
             return await self.no(visit.asker, Refusal(trouble, outcome="refuse"))
-        return _said(shown, [handle for handle, _ in offers])
+        said = _said(shown, [handle for handle, _ in offers])
+        return replace(said, instead=_content(found.instead, book)) if found.instead else said
 
     async def _write(
         self,
@@ -217,6 +222,13 @@ def _typed_again(found: Answer, question: Question, visit: Visit) -> Answer:
         return found
     again = Offer(label=line("button.type_again"), question=question, form=visit.filled)
     return replace(found, offers=(*found.offers, again))
+
+
+def _content(lines: tuple[Line, ...], book: Book) -> str:
+    """Lines alone as a message's text: the first is what it says, the rest small print."""
+    return content_of(
+        card(Answer(outcome="answer", intent="post", do=lines[:1], check=lines[1:]), book)
+    )
 
 
 def _said(shown: Card, handles: Sequence[str] = ()) -> Sendable:

@@ -21,7 +21,7 @@ def listener(client: TowerClient, desk: Desk) -> Callable[[discord.Message], Awa
     async def heard(message: discord.Message) -> None:
         bot_id = client.user.id if client.user else 0
         text = text_of(message, bot_id)
-        visit = Visit(asker=writer_of(message), id=message.id, client=client)
+        visit = Visit(asker=writer_of(message), id=message.id, client=client, typed=text)
         try:
             reply = await desk.answer(visit, lambda book: hear(text, book) if text else Help())
             await answer_message(message, reply)

@@ -18,7 +18,7 @@ from bot.records.answer import Form, Offer, line
 from bot.records.people import Asker
 from bot.records.questions import Question, with_fields
 from bot.render import form_card
-from bot.services import form, form_fields, refreshed
+from bot.services import form, form_fields, may_open, refreshed
 from bot.storage import find_offer, keep_offers, named
 from bot.words import sentence
 
@@ -110,6 +110,10 @@ async def _press(
         return await desk.no(asker, refusal)
     if name is not None and not stale:
         if typed is None:
+            try:
+                may_open(question, await desk.book(asker))
+            except Refusal as refusal:
+                return await desk.no(asker, refusal)
             return Opened(key=key, form=form(name, question))
         # Only the lines of this form: whatever else is sent was never asked.
         question = with_fields(question, {f: typed.get(f, "") for f in form_fields(name)})

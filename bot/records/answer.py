@@ -175,8 +175,19 @@ class Offer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """One entry of a form's menu."""
+
+    value: str
+    label: Line
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FormLine:
-    """One line of a form: the field of the question it fills, and what stands there at first."""
+    """One line of a form: the field of the question it fills, and what stands there at first.
+
+    choices: a menu instead of a line to type.
+    """
 
     field: str
     label: Line
@@ -184,6 +195,7 @@ class FormLine:
     value: str = ""
     required: bool = False
     long: bool = False
+    choices: tuple[Choice, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -221,7 +233,10 @@ class Post:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
-    """outcome: answer | clarify | refer | refuse. Lines in the order a person reads them."""
+    """outcome: answer | clarify | refer | refuse. Lines in the order a person reads them.
+
+    instead: what the message under which it was asked says from now on.
+    """
 
     outcome: str
     intent: str
@@ -236,12 +251,13 @@ class Answer:
     awaits: Awaits | None = None
     files: tuple[File, ...] = ()
     post: Post | None = None
+    instead: tuple[Line, ...] = ()
     days: tuple[Dated, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FormLineCard:
-    """One line of a form as text."""
+    """One line of a form as text; choices: the values of a menu and their labels."""
 
     field: str
     label: str
@@ -249,6 +265,7 @@ class FormLineCard:
     value: str = ""
     required: bool = False
     long: bool = False
+    choices: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,6 +17,7 @@ from bot.records.facts import (
     Feed,
     Member,
     Note,
+    OpenQuestion,
     Planting,
     PolicyValue,
     Seen,
@@ -92,7 +93,8 @@ class Book:
     number. kept: in how many communities something is kept about the person. reminding: only for
     questions about it. plantings: those that grow (all that ever did where the whole log is read);
     supplies: the last word on each; crop_days: the coach's days from seed to plate. people: the
-    members of the community, for its coach alone.
+    members of the community, and waiting: what they asked that is not answered; both for its
+    coach alone.
     """
 
     now: datetime
@@ -118,6 +120,7 @@ class Book:
     supplies: tuple[Supply, ...] = ()
     crop_days: Mapping[str, float] = field(default_factory=dict)
     people: tuple[Seen, ...] = ()
+    waiting: tuple[OpenQuestion, ...] = ()
 
     @property
     def awaited(self) -> Open | None:

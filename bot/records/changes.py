@@ -11,6 +11,7 @@ from bot.records.reminders import Pattern, Rule
 MOST_TOWERS = 20
 MOST_FEEDS = 20
 MOST_NOTES = 200
+MOST_WAITING = 20  # of one member, at a time
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -175,12 +176,31 @@ class SetPolicy:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SetNote:
-    """A coach's note, new (note_id 0) or in place of an older text; no text takes it away."""
+    """A coach's note, new (note_id 0) or in place of an older text; no text takes it away.
+
+    answers: the waiting questions that it settles; who asked them is told.
+    """
 
     note_id: int
     about: str
     text: str | None
     set_on: date
+    answers: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PassOn:
+    """A question for the coach's list; instead_of: the words that it stood there with before."""
+
+    text: str
+    instead_of: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetAside:
+    """Waiting questions that the coach leaves without an answer."""
+
+    ids: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -241,6 +261,6 @@ class ForgetMe:
 Change = (
     AddTower | EditTower | SetMember | SetHome | AddEntry | AddEntries | UndoEntry | Replant
     | AddPlantings | SetSupply | UndoSupply | ShareTower | JoinTower | LeaveTower | PackTower
-    | SetCommunity | SetRole | SetFeed | SetPolicy | SetNote | AddRule | EditRule | StopRules
-    | CloseDebt | Postpone | TakeUp | ForgetMe
+    | SetCommunity | SetRole | SetFeed | SetPolicy | SetNote | PassOn | SetAside
+    | AddRule | EditRule | StopRules | CloseDebt | Postpone | TakeUp | ForgetMe
 )  # fmt: skip

@@ -230,6 +230,17 @@ class Seen:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OpenQuestion:
+    """What a member asked that only the coach can answer; count: how often they asked it."""
+
+    id: int
+    text: str
+    name: str
+    at: datetime
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PolicyValue:
     """One house rule: as shipped (set_on None), or as the coach set it on a date."""
 

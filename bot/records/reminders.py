@@ -14,6 +14,7 @@ from typing import Final
 NOTE: Final = "note"
 WEEK: Final = "week"
 TROUBLE: Final = "trouble"
+ANSWERED: Final = "answered"  # the coach has answered what somebody had asked
 OUTAGE: Final = "outage"  # pour by hand, again and again, until the power is back
 # What is reminded of from the records alone, in the order of a list.
 FACTS: Final = ("refill", "pump_line", "change", "stage", "step", "calibrate")

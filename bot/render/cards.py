@@ -142,6 +142,7 @@ def form_card(shown: Form) -> FormCard:
                 value=one.value,
                 required=one.required,
                 long=one.long,
+                choices=tuple((c.value, voice.line(c.label)) for c in one.choices),
             )
             for one in shown.lines
         ),

@@ -14,6 +14,7 @@ reminding/  when, what the records owe, what a reminder says
 """
 
 from bot.services.answering import answer, refreshed, refused
+from bot.services.coach.notes import correction, may_open
 from bot.services.facts import numbered
 from bot.services.forms import form, form_fields
 from bot.services.plants.crops import crop_names
@@ -25,9 +26,11 @@ from bot.services.reminding.saying import say, say_in_room
 __all__ = [
     "SPARE_PUMP",
     "answer",
+    "correction",
     "crop_names",
     "form",
     "form_fields",
+    "may_open",
     "numbered",
     "owed",
     "port_name",

@@ -22,7 +22,7 @@ from bot.services.care.ph import ph
 from bot.services.care.source import source
 from bot.services.coach.contents import contents
 from bot.services.coach.feeds import feed
-from bot.services.coach.notes import noted, teach
+from bot.services.coach.notes import noted, teach, waiting
 from bot.services.coach.quiet import quiet
 from bot.services.coach.rules import policy
 from bot.services.coach.setup import setup
@@ -50,6 +50,7 @@ from bot.services.plants.harvest import harvest
 from bot.services.plants.plan import plan
 from bot.services.plants.ports import clear, move, plant, ports
 from bot.services.plants.stock import stock
+from bot.services.plants.symptoms import symptoms
 from bot.services.refusing import helping, not_mine, said, unsure
 from bot.services.reminding.calendar_file import calendar_file
 from bot.services.reminding.changing import change, stop
@@ -79,6 +80,7 @@ _PRIVATE = (
     questions.ChangeDue,
     questions.LastFed,
     questions.Quiet,
+    questions.Waiting,
     questions.Ports,
     questions.PortPlant,
     questions.PortMove,
@@ -175,6 +177,8 @@ _SERVICES: Final[Mapping[type[Question], Callable[[Any, Book], Answer]]] = {
     questions.Policy: policy,
     questions.Teach: teach,
     questions.Noted: noted,
+    questions.Waiting: waiting,
+    questions.Symptoms: symptoms,
     questions.Help: helping,
     questions.Said: said,
     questions.Unsure: unsure,

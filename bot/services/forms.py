@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from bot.records.answer import Form, FormLine, line
+from bot.records.answer import Choice, Form, FormLine, line
 from bot.records.questions import Question, to_json
 
 # name of the form: its lines, each (field, required, long)
@@ -87,6 +87,12 @@ _FORMS: Final[dict[str, tuple[tuple[str, bool, bool], ...]]] = {
     "rule": (("rule", True, False), ("value", True, False)),
     "quiet": (("quiet", True, False),),
     "note": (("about", True, False), ("text", True, True)),
+    "symptoms": (
+        ("where", True, False),
+        ("leaves", True, False),
+        ("roots", True, False),
+        ("readings", True, False),
+    ),
     "evening": (("evening", True, False),),
     "remind": (("about", True, False), ("when", True, False)),
     "settings": (
@@ -98,6 +104,14 @@ _FORMS: Final[dict[str, tuple[tuple[str, bool, bool], ...]]] = {
     ),
 }  # fmt: skip
 
+
+# The lines that are menus, by field.
+_MENUS: Final[dict[str, tuple[str, ...]]] = {
+    "where": ("low", "high", "side", "all"),
+    "leaves": ("old", "new", "edges", "marks", "limp"),
+    "roots": ("white", "tan", "slimy", "unseen"),
+    "readings": ("good", "ec_low", "ec_high", "ph_off", "warm", "none"),
+}
 
 # A feed's name is asked for in other words than a tower's.
 _SAID_AS: Final = {
@@ -127,6 +141,10 @@ def form(name: str, question: Question) -> Form:
                 value=known.get(field, ""),
                 required=required,
                 long=long,
+                choices=tuple(
+                    Choice(value=value, label=line(f"choice.{field}_{value}"))
+                    for value in _MENUS.get(field, ())
+                ),
             )
             for field, required, long in _FORMS[name]
         ),

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from bot.records.answer import Answer, line
+from bot.records.answer import Answer, Line, line
 from bot.records.book import Book
 from bot.records.questions import Help, NotMine, Outage, Said, Unsure
 from bot.services.asking import Ask, clarify
 from bot.services.care.outage import outage
+from bot.services.passing import passed_on
 from calc.errors import OutOfRange
 
 _REFUSED = frozenset({"contact", "bleach_mix"})
+_FOR_COACH = frozenset({"not_yet", "pests", "algae"})
 
 
 def not_mine(question: NotMine, book: Book) -> Answer:
@@ -21,10 +23,16 @@ def not_mine(question: NotMine, book: Book) -> Answer:
         "off_topic": "off_topic",
         "not_yet": "referral",
     }.get(question.about, "referral")
+    on_list = passed_on(question.text, book) if question.about in _FOR_COACH else ()
+    if question.about == "not_yet":
+        do: tuple[Line, ...] = (line("no.passed_on") if on_list else line("no.not_yet"),)
+    else:
+        do = (line(f"no.{question.about}"), *((line("no.on_list"),) if on_list else ()))
     return Answer(
         outcome="refuse" if question.about in _REFUSED else "refer",
         intent=intent,
-        do=(line(f"no.{question.about}"),),
+        do=do,
+        changes=on_list,
     )
 
 

@@ -41,6 +41,7 @@ from bot.storage.models import (
 )
 from bot.storage.planting import begun, ended
 from bot.storage.reminding.rules import reminding
+from bot.storage.waiting import read_waiting
 
 _RECENT = 100  # lines of each tower that an everyday answer may look back on
 _ALL = 1_000_000
@@ -97,8 +98,12 @@ async def _counted(store: Store, asker: Asker, found: Book) -> Book:
         homes = (await connection.execute(kept)).scalar()
         mine = await reminding(connection, found.member.id, found.community.id)
     community_ = replace(found.community, set_up=set_up or 0)
-    people = await _people(store, found) if found.member.coach and asker.private else ()
-    return replace(found, community=community_, kept=homes or 0, reminding=mine, people=people)
+    found = replace(found, community=community_, kept=homes or 0, reminding=mine)
+    if not (found.member.coach and asker.private):
+        return found
+    async with store.read() as connection:
+        asked = await read_waiting(connection, found.community.id)
+    return replace(found, people=await _people(store, found), waiting=asked)
 
 
 async def _people(store: Store, found: Book) -> tuple[Seen, ...]:

@@ -27,8 +27,10 @@ from bot.records.changes import (
     JoinTower,
     LeaveTower,
     PackTower,
+    PassOn,
     Postpone,
     Replant,
+    SetAside,
     SetCommunity,
     SetFeed,
     SetHome,
@@ -67,11 +69,13 @@ from bot.storage.towers import (
     pack_tower,
     share_tower,
 )
+from bot.storage.waiting import pass_on, set_aside
 
-_COACHS = (SetCommunity, SetFeed, SetNote, SetPolicy, SetRole)
+_COACHS = (SetAside, SetCommunity, SetFeed, SetNote, SetPolicy, SetRole)
 # What no fact of a tower hangs on: nobody's reminders are worked out anew for it.
 _NO_FACT = (
-    AddRule, CloseDebt, Postpone, SetHome, SetNote, SetSupply, StopRules, TakeUp, UndoSupply,
+    AddRule, CloseDebt, PassOn, Postpone, SetAside, SetHome, SetNote, SetSupply, StopRules,
+    TakeUp, UndoSupply,
 )  # fmt: skip
 
 
@@ -259,7 +263,11 @@ async def _write(
         case SetPolicy():
             return await set_policy(connection, change, who)
         case SetNote():
-            return await set_note(connection, change, who)
+            return await set_note(connection, change, who, now)
+        case PassOn():
+            return await pass_on(connection, change, who, now)
+        case SetAside():
+            return await set_aside(connection, change, who)
         case ForgetMe():
             raise AssertionError("written by itself")
         case _:

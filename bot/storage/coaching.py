@@ -19,9 +19,11 @@ from bot.records.changes import (
     SetPolicy,
 )
 from bot.records.facts import Feed
+from bot.storage.engine import new_key
 from bot.storage.models import community, feed, member, note, policy, rule
 from bot.storage.people import Writer
 from bot.storage.reminding.zones import move_zone
+from bot.storage.waiting import tell_askers
 
 _SETTINGS = frozenset(
     "name time_zone units room_id quiet_from quiet_to rules_seen zone_set".split()
@@ -94,8 +96,10 @@ async def set_policy(connection: AsyncConnection, change: SetPolicy, who: Writer
     return {"key": change.key, "value": change.value}
 
 
-async def set_note(connection: AsyncConnection, change: SetNote, who: Writer) -> dict[str, Any]:
-    """A coach's note; the older text stays as its history."""
+async def set_note(
+    connection: AsyncConnection, change: SetNote, who: Writer, now: datetime
+) -> dict[str, Any]:
+    """A coach's note; the older text stays as its history. Who had asked is told."""
     if change.note_id:
         taken = note.alias("taken")
         replaced_by = select(taken.c.id).where(taken.c.replaces_id == note.c.id).exists()
@@ -119,5 +123,7 @@ async def set_note(connection: AsyncConnection, change: SetNote, who: Writer) ->
         "set_on": change.set_on,
         "replaces_id": change.note_id or None,
     }
-    await connection.execute(insert(note).values(row))
+    note_id = new_key(await connection.execute(insert(note).values(row)))
+    if change.answers:
+        await tell_askers(connection, who.community_id, change.answers, note_id, now)
     return {"note": change.note_id}

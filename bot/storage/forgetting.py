@@ -41,6 +41,7 @@ from bot.storage.models import (
     rule,
     supply,
     tower,
+    waiting,
 )
 from bot.storage.people import Writer
 
@@ -68,7 +69,7 @@ async def forget(connection: AsyncConnection, who: Writer, now: datetime) -> Non
             await _coach(connection, row.community_id, row.name)
         await _feeds(connection, row.id)
         await _reminders(connection, row.id)
-        for table in (conversation, keeper, replan, supply):
+        for table in (conversation, keeper, replan, supply, waiting):
             await connection.execute(delete(table).where(table.c.member_id == row.id))
         await connection.execute(
             delete(audit).where(

@@ -115,7 +115,7 @@ def _rows(asker: Asker, offers: Sequence[tuple[str, Offer]], now: datetime) -> l
                 "form": offer.form,
             },
             "made_at": now,
-            "expires_at": now + (_EVERYONES_LIFE if offer.anyone else _LIFE),
+            "expires_at": now + (_EVERYONES_LIFE if offer.anyone and offer.form is None else _LIFE),
         }
         for key, offer in offers
     ]

@@ -226,6 +226,18 @@ note = Table(
     Column("replaces_id", ForeignKey("note.id"), unique=True),
 )
 
+# what a member asked that only the coach can answer; gone once it is answered or put aside
+waiting = Table(
+    "waiting",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("community_id", ForeignKey("community.id"), nullable=False, index=True),
+    Column("member_id", ForeignKey("member.id"), nullable=False, index=True),
+    Column("text", String(300), nullable=False),
+    Column("at", UtcTime, nullable=False),
+    Column("count", Integer, nullable=False, server_default="1"),
+)
+
 conversation = Table(
     "conversation",
     metadata,

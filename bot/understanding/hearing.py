@@ -8,6 +8,7 @@ what was told, then whichever of the things that may be asked has the most words
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Final
 
 from bot.records.book import Book
@@ -63,7 +64,7 @@ def hear(text: str, book: Book) -> Question:
     if about == "dry_roots":
         return Outage(tower=sentence.tower_name, heat=how_hot(sentence))
     if about is not None:
-        return NotMine(about=about)
+        return NotMine(about=about, text=typed)
     if sentence.low.strip(" !?.") in _GREETINGS:
         return Help()
     # What a person names, or tells to remember, stays as they typed it.
@@ -79,7 +80,8 @@ def hear(text: str, book: Book) -> Question:
         return TopUp(level=mended.strip())
     if _OFF_TOPIC.search(sentence.low):
         return NotMine(about="off_topic")
-    return _asked(sentence, book)
+    found = _asked(sentence, book)
+    return replace(found, text=typed) if found == NotMine(about="not_yet") else found
 
 
 def _asked(sentence: Sentence, book: Book) -> Question:

@@ -10,22 +10,24 @@ from rapidfuzz.utils import default_process
 from bot.records.book import Book
 from bot.records.facts import Note
 
-ALIKE = 85.0  # of 100: every word of the note's matter stands in the sentence, a typo allowed
+ALIKE = 85.0  # of 100: every word of a key phrase stands in the sentence, a slip allowed
 _SHORTEST = 4
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 
 
 def note_for(text: str, book: Book) -> Note | None:
-    """The note whose matter the sentence names; None without one, or where numbers are asked.
+    """The note of which a key phrase (they stand apart by ";") is most alike; None without one.
 
-    A sentence with a number in it is a question of arithmetic first.
+    A note fits a sentence with numbers only where it speaks of the same numbers.
     """
-    if re.search(r"\d", text):
-        return None
-    best: tuple[float, Note] | None = None
+    numbers = sorted(_NUMBER.findall(text))
+    best: tuple[float, int, Note] | None = None
     for note in book.notes:
-        if len(note.about) < _SHORTEST:
-            continue
-        score = fuzz.token_set_ratio(note.about, text, processor=default_process)
-        if score >= ALIKE and (best is None or score > best[0]):
-            best = (score, note)
-    return best[1] if best else None
+        for phrase in (p.strip() for p in note.about.split(";")):
+            if len(phrase) < _SHORTEST or sorted(_NUMBER.findall(phrase)) != numbers:
+                continue
+            score = fuzz.token_set_ratio(phrase, text, processor=default_process)
+            # Of two that fit as well, the one that says more.
+            if score >= ALIKE and (best is None or (score, len(phrase)) > best[:2]):
+                best = (score, len(phrase), note)
+    return best[2] if best else None

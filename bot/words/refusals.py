@@ -11,6 +11,10 @@ SENTENCES: Final = {
         "I can't answer that yet; please ask the coach. "
         "I do doses and top-ups: tell me how full the tank is, or see /help."
     ),
+    "no.passed_on": (
+        "I can't answer that. I've put it on your coach's list; the answer comes to you in private."
+    ),
+    "no.on_list": "I've put your question on the coach's list.",
     "no.contact": (
         "No, never pour undiluted parts together: solids drop out and the plants lose both. "
         "Keep them separate: each goes into the tank on its own, pump on between. Ask the coach if unsure."

@@ -111,6 +111,7 @@ SENTENCES: Final = {
     "remind.row_fill": "{what} {amounts}.",
     "remind.read_level": "read the level of {tower}",
     "remind.note": "{text}",
+    "remind.answered": "{coach} has answered “{about}”: {text}",
     "remind.note_ahead": "{text}: {at}",
     "remind.late": "Late: it was due {at}.",
     "remind.missed": "{count} more came due since.",

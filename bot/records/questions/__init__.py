@@ -21,6 +21,7 @@ from bot.records.questions.community import (
     Quiet,
     Setup,
     Teach,
+    Waiting,
 )
 from bot.records.questions.log import (
     History,
@@ -50,6 +51,7 @@ from bot.records.questions.plants import (
     Ports,
     Shares,
     Stock,
+    Symptoms,
 )
 from bot.records.questions.reminders import (
     Remind,
@@ -93,12 +95,12 @@ from bot.records.questions.towers import (
 Question = (
     Dose | TopUp | Log | Undo | History | Check | Timer | Lamp | Schedule
     | Ph | Source | Heat | Outage | Clean | Away | Forecast | Leak | ChangeDue
-    | Plan | Ports | PortPlant | PortMove | PortClear | Harvest | Stock
+    | Plan | Ports | PortPlant | PortMove | PortClear | Harvest | Stock | Symptoms
     | Plugs | Shares | Cost | Contents
     | MoveIn | DoseAll | Convert | LastFed | Quiet | Elsewhere
     | Remind | Reminders | RemindStop | RemindFile | Reminded
     | TowerAdd | TowerEdit | TowerShow | TowerShare | TowerJoin | TowerLeave | TowerPack
-    | Start | Door | Setup | FeedSet | Policy | Teach | Noted
+    | Start | Door | Setup | FeedSet | Policy | Teach | Noted | Waiting
     | SettingsEdit | Export | Import | Forget | Home | Help | Said | Unsure | NotMine
 )  # fmt: skip
 
@@ -108,7 +110,7 @@ _KINDS: Final[dict[str, type[Question]]] = {
     "ph": Ph, "source": Source, "heat": Heat, "outage": Outage, "clean": Clean, "away": Away,
     "forecast": Forecast, "leak": Leak, "change_due": ChangeDue,
     "plan": Plan, "ports": Ports, "port_plant": PortPlant, "port_move": PortMove,
-    "port_clear": PortClear, "harvest": Harvest, "stock": Stock,
+    "port_clear": PortClear, "harvest": Harvest, "stock": Stock, "symptoms": Symptoms,
     "plugs": Plugs, "shares": Shares, "cost": Cost, "contents": Contents,
     "move_in": MoveIn, "dose_all": DoseAll, "last_fed": LastFed, "quiet": Quiet,
     "elsewhere": Elsewhere, "convert": Convert,
@@ -118,7 +120,7 @@ _KINDS: Final[dict[str, type[Question]]] = {
     "tower_share": TowerShare, "tower_join": TowerJoin, "tower_leave": TowerLeave,
     "tower_pack": TowerPack,
     "start": Start, "door": Door, "setup": Setup, "feed": FeedSet, "policy": Policy,
-    "teach": Teach, "noted": Noted, "settings": SettingsEdit, "export": Export,
+    "teach": Teach, "noted": Noted, "waiting": Waiting, "settings": SettingsEdit, "export": Export,
     "import": Import, "forget": Forget, "home": Home, "help": Help, "said": Said,
     "unsure": Unsure, "not_mine": NotMine,
 }  # fmt: skip
@@ -218,6 +220,7 @@ __all__ = [
     "Source",
     "Start",
     "Stock",
+    "Symptoms",
     "Teach",
     "Timer",
     "TopUp",
@@ -230,6 +233,7 @@ __all__ = [
     "TowerShow",
     "Undo",
     "Unsure",
+    "Waiting",
     "from_json",
     "packed",
     "to_json",

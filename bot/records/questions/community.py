@@ -47,11 +47,24 @@ class Policy:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Teach:
-    """The coach's own answer to a question that comes again and again."""
+    """The coach's own answer to a question that comes again and again.
+
+    of: the numbers of the waiting questions that it answers; here: said under a reply of ours,
+    which it corrects.
+    """
 
     about: str | None = None
     text: str | None = None
     entry: str | None = None
+    of: str | None = None
+    here: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Waiting:
+    """What members asked and nobody has answered yet (coach). aside: numbers to put aside."""
+
+    aside: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

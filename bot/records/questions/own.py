@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,6 +73,10 @@ class Unsure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NotMine:
-    """A sentence outside what can be answered; `about` names why (danger, off_topic ...)."""
+    """A sentence outside what can be answered; `about` names why (danger, off_topic ...).
+
+    text: as typed, for the coach; it makes no other question of it.
+    """
 
     about: str
+    text: str | None = field(default=None, compare=False)

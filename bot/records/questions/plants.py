@@ -69,6 +69,20 @@ class Harvest:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Symptoms:
+    """A sick plant: where on the tower, which leaves, what roots, what the last readings were.
+
+    text: what was told of it before it was asked.
+    """
+
+    where: str | None = None
+    leaves: str | None = None
+    roots: str | None = None
+    readings: str | None = None
+    text: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stock:
     """What is left of a bottle, seeds, the spare pump; no item: all of it. undo: as it was before.
 

@@ -41,7 +41,9 @@ def book(records: Json, *, now: datetime) -> Book:
     now = time_of(said, "now") if said else now
     policy = get(records, "policy", dict) or {}
     who = member_of(get(records, "member", dict) or {})
-    towers = [(tower_of(row), bool(get(row, "packed", bool))) for row in rows_of(records, "towers")]
+    # Of a tower whose tank nobody has measured nothing can be worked out: it is as good as none.
+    measured = [row for row in rows_of(records, "towers") if row.get("tank_l", 0) is not None]
+    towers = [(tower_of(row), bool(get(row, "packed", bool))) for row in measured]
     return Book(
         now=now,
         member=who,

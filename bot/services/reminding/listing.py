@@ -10,7 +10,7 @@ from bot.records.answer import Answer, Line, Offer, Stamp, line
 from bot.records.book import Book
 from bot.records.changes import TakeUp
 from bot.records.questions import Remind, Reminders, RemindStop
-from bot.records.reminders import Rule
+from bot.records.reminders import ANSWERED, TROUBLE, Rule
 from bot.services.coach.rules import must_coach
 from bot.services.reminding.spoken import about, moment_line, when_said
 
@@ -23,7 +23,7 @@ def active(book: Book) -> tuple[Rule, ...]:
     return tuple(
         rule
         for rule in book.reminding.rules
-        if not rule.stopped and rule.what != "trouble"
+        if not rule.stopped and rule.what not in (TROUBLE, ANSWERED)
         and (rule.pattern is None or rule.next_due is not None or rule.held)
     )  # fmt: skip
 

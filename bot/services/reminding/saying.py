@@ -20,7 +20,7 @@ from bot.records.questions import (
     RemindStop,
     Schedule,
 )
-from bot.records.reminders import NOTE, OUTAGE, TROUBLE, WEEK, Debt
+from bot.records.reminders import ANSWERED, NOTE, OUTAGE, TROUBLE, WEEK, Debt
 from bot.services.asking import Ask
 from bot.services.care.outage import over
 from bot.services.log.schedule import schedule
@@ -105,8 +105,8 @@ def _timing(debt: Debt, book: Book) -> tuple[Line, ...]:
 
 def _later(debts: Sequence[Debt], book: Book) -> tuple[Offer, ...]:
     """In 1 hour, Tomorrow, Stop these."""
-    if all(debt.rule.what in (TROUBLE, OUTAGE) for debt in debts):
-        return ()  # roots wait for no hour
+    if all(debt.rule.what in (TROUBLE, OUTAGE, ANSWERED) for debt in debts):
+        return ()  # roots wait for no hour, and an answer is no reminder
     numbers = ",".join(str(debt.id) for debt in debts)
     hour = here(debts[0].due, book).strftime("%H:%M")
     rules = {debt.rule.id for debt in debts}
@@ -194,6 +194,17 @@ def _trouble(debt: Debt, book: Book) -> Said:
     )
 
 
+def _answered(debt: Debt, book: Book) -> Said | None:
+    """What the coach wrote to a question of one's own."""
+    found = next((n for n in book.notes if debt.key == f"note:{n.id}"), None)
+    if found is None:
+        return None  # changed at once: the new text comes when it is asked again
+    say = line("remind.answered", coach=found.by, about=found.about, text=found.text)
+    return Said(
+        debt=debt, short=say, alone=Answer(outcome="answer", intent="coach_note", do=(say,))
+    )
+
+
 def _outage(debt: Debt, book: Book) -> Said | None:
     """Pour by hand, until somebody says that the power is back; one long over is not told of."""
     tower = next((t for t in book.towers if t.id == debt.rule.tower_id), None)
@@ -213,7 +224,8 @@ def _outage(debt: Debt, book: Book) -> Said | None:
 
 
 _SAYERS: Final[dict[str, Callable[[Debt, Book], Said | None]]] = {
-    NOTE: _note, WEEK: week, TROUBLE: _trouble, OUTAGE: _outage, "refill": refill,
+    NOTE: _note, WEEK: week, TROUBLE: _trouble, OUTAGE: _outage, ANSWERED: _answered,
+    "refill": refill,
     "pump_line": pump_line,
     "change": full_change, "stage": stage, "step": step, "calibrate": calibrate,
 }  # fmt: skip

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from bot.understanding.asks import care, feeding, people, plants, tank
+from bot.understanding.asks import care, feeding, people, plants, symptoms, tank
 from bot.understanding.asks.intent import Intent
 
 ALL: Final[tuple[Intent, ...]] = (
@@ -13,4 +13,5 @@ ALL: Final[tuple[Intent, ...]] = (
     *tank.INTENTS,
     *plants.INTENTS,
     *people.INTENTS,
+    *symptoms.INTENTS,
 )

@@ -17,6 +17,7 @@ from bot.records.questions import (
     Quiet,
     Shares,
     Start,
+    Waiting,
 )
 from bot.understanding.asks.intent import Intent, words
 from bot.understanding.asks.tank import DATE
@@ -372,6 +373,17 @@ INTENTS: Final = (
             r"mix (?:a|both)",
         ),
         make=lambda s: dose_all(s) if s.found(r"towers|tanks|\d.{0,12}(?:and|&|,) ?\d") else None,
+    ),
+    Intent(
+        name="waiting",
+        told=words(
+            r"unanswered",
+            r"(?:open|waiting) questions?",
+            r"questions? (?:that )?(?:are |is )?(?:open|waiting|unanswered)",
+            r"what(?:'s| is) waiting(?: for me)?",
+            r"(?:nobody|no one) (?:has )?answered",
+        ),
+        make=lambda _: Waiting(),
     ),
     Intent(
         name="newcomer",
