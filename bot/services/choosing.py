@@ -13,6 +13,7 @@ from bot.records.questions import (
     ChangeDue,
     Check,
     Clean,
+    Convert,
     Door,
     Forecast,
     Harvest,
@@ -47,7 +48,7 @@ from bot.services.facts import named_tower
 Choosing = TypeVar(
     "Choosing", Log, History, Check, Timer, Lamp, TowerEdit, TowerShow, TowerLeave, TowerPack,
     TowerShare, Door, Ph, Source, Heat, Outage, Clean, Away, Forecast, Leak, ChangeDue, Ports,
-    PortPlant, PortMove, PortClear, Harvest, Plan, LastFed, MoveIn,
+    PortPlant, PortMove, PortClear, Harvest, Plan, LastFed, MoveIn, Convert,
 )  # fmt: skip
 
 

@@ -8,7 +8,8 @@ from bot.records.answer import Amount, Answer, Fact, FromText, Measure, line
 from bot.records.book import Book
 from bot.records.questions import Convert
 from bot.services.asking import Ask, clarify
-from bot.services.facts import computed, measures
+from bot.services.choosing import tower_or_none
+from bot.services.facts import computed, measures, tank_fact
 from calc.errors import Unreadable
 from calc.units import (
     Quantity,
@@ -39,31 +40,38 @@ def convert(question: Convert, book: Book) -> Answer:
         ec = Amount(name="ec", value=found.ec_ms_per_cm, unit="mS/cm", origin=FromText())
         said = line("convert.ec", amount=question.amount, ec=Measure(found.ec_ms_per_cm, "ec"))
         return Answer(outcome="answer", intent="units", amounts=(ec,), do=(said,))
-    if question.tank:
+    if question.tank or any(i.kind == "rate" for i in _quantities(question.amount)):
         return _for_tank(question, book)
     litres = read_volume(question.amount, measures=mine)
     return _shown(question, litres, book)
 
 
+def _quantities(text: str | None) -> list[Quantity]:
+    return [i for i in scan(text or "") if isinstance(i, Quantity)]
+
+
 def _for_tank(question: Convert, book: Book) -> Answer:
     mine = measures(book)
     rate = read_rate(question.amount or "", measures=mine)
-    tank = read_volume(question.tank or "", measures=mine)
-    ml = rate.per_l * tank.litres
-    origin = computed(Fact("rate", rate.per_l, FromText()), Fact("tank", tank.litres, FromText()))
+    tower = None if question.tank else tower_or_none(question, book)
+    tank = tank_fact(question.tank, tower, book)
+    if tank is None:
+        raise Ask(clarify("units", line("convert.ask_tank")))
+    ml = rate.per_l * tank.value
+    origin = computed(Fact("rate", rate.per_l, FromText()), tank)
     return Answer(
         outcome="answer",
         intent="units",
         amounts=(
             Amount(name="dose", value=ml, unit="mL", origin=origin),
-            Amount(name="volume", value=tank.litres, unit="L", origin=FromText()),
+            Amount(name="volume", value=tank.value, unit="L", origin=tank.origin),
         ),
         do=(
             line(
                 "convert.rate",
                 amount=question.amount or "",
-                water=Measure(tank.litres, "water"),
-                dose=Measure(ml, "pour"),
+                water=Measure(tank.value, "water"),
+                dose=Measure(ml, "ml"),
             ),
         ),
     )

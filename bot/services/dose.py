@@ -40,6 +40,7 @@ from calc.dose import mixed_ec, strength_for_ec
 from calc.errors import Impossible
 
 _SYRINGE_ML = 5.0
+_UNTOLD = "?"  # something went wrong with the parts, nobody has said how much of which
 _TRAY_L = 10.0  # value from memory: smaller than any tower's tank
 
 
@@ -56,6 +57,8 @@ def dose(question: Dose, book: Book) -> Answer:
         feed = typed_feed(question.rate, feed, book)
     if feed is None or not feed.parts:
         raise Ask(clarify("first_fill", line("ask.feed")))
+    if question.poured == _UNTOLD:
+        raise Ask(clarify("two_part_imbalance", line("ask.poured")))
     if question.poured:
         return even(question, tower, feed, book)
     water = tank_fact(question.water, tower, book)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from bot.records.answer import (
     Amount,
@@ -17,14 +18,17 @@ from bot.records.answer import (
 )
 from bot.records.book import Book
 from bot.records.facts import Feed, Tower
-from bot.records.questions import DoseAll, Start, packed
+from bot.records.questions import DoseAll, Start, TopUp, packed
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import begun
 from bot.services.facts import computed, feed_for, measures, strength_fact, typed_feed
 from bot.services.pouring import poured_parts, pours_of
+from bot.services.topup import topup
 from calc.units import read_volume
 
 _MOST = 20
+_BOTH = 2
+_ADDED = "added "
 _SPLIT = re.compile(r"[,;]|\band\b|&|\+")
 
 
@@ -35,6 +39,8 @@ def dose_all(question: DoseAll, book: Book) -> Answer:
     ------
     Ask, CalcError
     """
+    if question.missing or question.level:
+        return _topped(question, book)
     if question.tanks:
         mine = measures(book)
         each = [t for t in _SPLIT.split(question.tanks) if t.strip()][:_MOST]
@@ -95,6 +101,44 @@ def dose_all(question: DoseAll, book: Book) -> Answer:
         amounts=(*totals, *amounts),
         do=(head, *rows),
         cautions=(line("caution.parts"),) if len(feed.parts) > 1 else (),
+    )
+
+
+def _topped(question: DoseAll, book: Book) -> Answer:
+    """Several towers topped up, each from its own level: as each alone, and in all."""
+    told = [t.partition(":") for t in (question.missing or "").split(";") if t.strip()]
+    asked = [(name.strip(), text.strip()) for name, _, text in told]
+    asked = asked or [(t.name, question.level or "") for t in book.towers]
+    if len(asked) < _BOTH:
+        raise Ask(clarify("many_towers", line("fills.ask_levels")))
+    rows: list[Line] = []
+    amounts: list[Amount] = []
+    sums: dict[tuple[str, str], list[Amount]] = {}
+    for name, text in asked:
+        added = text.startswith(_ADDED)
+        bare = text.removeprefix(_ADDED).strip()
+        alone = topup(
+            TopUp(tower=name, level=None if added else bare, added=bare if added else None), book
+        )
+        if alone.outcome != "answer":
+            raise Ask(alone)
+        rows.append(line("fills.row_of", tower=name, what=(alone.do[0],)))
+        for one in alone.amounts:
+            if one.unit in ("mL", "g") or one.name == "water":
+                amounts.append(replace(one, name=f"{name} {one.name}"))
+                sums.setdefault((one.name, one.unit), []).append(one)
+    totals = [
+        Amount(name=name, value=sum(a.value for a in parts), unit=unit,
+               origin=computed(*(Fact(f"{name} {n}", a.value, a.origin)
+                                 for n, a in enumerate(parts))))
+        for (name, unit), parts in sums.items()
+    ]  # fmt: skip
+    return Answer(
+        outcome="answer",
+        intent="many_towers",
+        amounts=(*totals, *amounts),
+        do=tuple(rows),
+        cautions=(line("caution.parts"),),
     )
 
 

@@ -11,6 +11,7 @@ from bot.records.facts import Tower
 from bot.records.questions import Away, Check, Clean, Heat, Log, Ph, TopUp
 from bot.services.asking import Ask, clarify
 from bot.services.facts import computed, measures
+from bot.services.yardstick import depth_of
 from calc.topup import level_from_depth
 from calc.units import FINGER_CM, Level, from_si, read_level
 
@@ -46,7 +47,9 @@ def told_level(question: Levelled, tank: Fact, tower: Tower | None, book: Book) 
     level = read_level(question.level, measures=measures(book))
     if tower is not None and abs(tank.value - tower.tank_l) > _OTHER_TANK * tower.tank_l:
         tower = replace(tower, full_depth_cm=None)  # a tank of another size has another depth
-    litres = _litres(level, question, tank, tower)
+    depth = getattr(question, "depth", None)
+    full = depth_of(tower, depth, book)
+    litres = _litres(level, question, tank, full, tower)
     if litres < -0.001 * tank.value and level.of != "volume":
         raise Ask(clarify("bad_input", line("ask.below_empty")))
     if not -0.001 * tank.value <= litres <= tank.value * _SLACK:
@@ -58,27 +61,29 @@ def told_level(question: Levelled, tank: Fact, tower: Tower | None, book: Book) 
     return Told(litres=fact, guessed=level.guessed, tolerance_l=guess_l, level=level, notes=notes)
 
 
-def _litres(level: Level, question: Levelled, tank: Fact, tower: Tower | None) -> float:
+def _litres(
+    level: Level, question: Levelled, tank: Fact, full: float | None, tower: Tower | None
+) -> float:
     if level.of == "volume":
         return tank.value - level.value if level.missing else level.value
     if level.of == "fraction":
         share = 1 - level.value if level.missing else level.value
         if not level.offset_cm:
             return share * tank.value
-        full = _full_depth(tower)
+        full = _full_depth(full, tower)
         return tank.value * (share + level.offset_cm / full)
-    full = _full_depth(tower)
+    full = _full_depth(full, tower)
     if level.value > full:
         raise Ask(_too_deep(level, question, full))
     deep = full - level.value if level.missing else level.value
     return level_from_depth(depth_cm=deep, full_depth_cm=full, tank_l=tank.value)
 
 
-def _full_depth(tower: Tower | None) -> float:
-    if tower is None or tower.full_depth_cm is None:
+def _full_depth(full: float | None, tower: Tower | None) -> float:
+    if full is None:
         asked = line("ask.no_depth", tower=tower.name) if tower else line("ask.no_depth_unnamed")
         raise Ask(clarify("topup_depth", asked))
-    return tower.full_depth_cm
+    return full
 
 
 def how_full(question: Levelled, tower: Tower | None) -> Ask:

@@ -91,12 +91,15 @@ SENTENCES: Final = {
     "pours.each_part_stirred": "{amount} of each part, one at a time, stir between",
     "pours.each_part": "{amount} of each part, one at a time, pump on by hand {minutes} min between",
     # several tanks at once
+    "fills.ask_levels": "How full is each of them, as in porch half, kitchen down a third?",
+    "fills.row_of": "{tower}: {what}",
     "fills.total": "Measure out in all {pours}.",
     "fills.each": "Each tank has its own feed:",
     "fills.row": "{tower}, {water}: {pours}.",
     "fills.row_unnamed": "{water}: {pours}.",
     # brought inside
     "move_in.empty": "Drain the tank first and move it empty.",
+    "move_in.now_kg": "Drain the tank first: the water in it now weighs {weight}. Move it empty.",
     "move_in.empty_kg": "Drain the tank first: full it weighs {weight}. Move it empty.",
     "move_in.steps": "Rinse roots and leaves, look for pests, cut big plants back; drip tray under it, outlet above the floor.",
     "move_in.lamp": "Inside it needs a lamp and the indoor timer: tell me its PPFD for the hours.",
@@ -105,6 +108,7 @@ SENTENCES: Final = {
     "elsewhere.at": "{there}: {at}. That is {told} in {zone}.",
     "elsewhere.ask": "Which time in which zone is it, as in 6 pm Pacific?",
     # other units
+    "convert.ask_tank": "For how much water, as in 12 gal?",
     "convert.ask": "Which amount, in which unit, as in 14 gal in litres?",
     "convert.is": "{amount} is {value} {unit}.",
     "convert.ec": "{amount} is EC {ec}.",

@@ -70,8 +70,8 @@ SENTENCES: Final = {
     # heat
     "heat.ask": "How warm is the water, and how full is the tank?",
     "heat.ask_aim": "{aim} is no aim for roots: {low} to {high} is. How cool shall it be?",
-    "heat.bottles": "{count} frozen 1 L bottles ({need} by the sum), one an hour, bring it to {to}.",
-    "heat.bottle": "One frozen 1 L bottle ({need} by the sum) brings it to {to}.",
+    "heat.bottles": "{count} frozen {size} bottles ({need} by the sum), one an hour, bring it to {to}.",
+    "heat.bottle": "One frozen {size} bottle ({need} by the sum) brings it to {to}.",
     "heat.too_hot": "{temp} is too far for ice alone: shade the tank, swap some for cool water, then bottles.",
     "heat.fine": "{temp} is fine for roots: nothing to cool.",
     "heat.there": "{temp} is what you want already, but it is warm for roots.",
@@ -137,6 +137,7 @@ SENTENCES: Final = {
     ),
     "ask.unreadable_bleach strength": "“{text}” is no strength. How many per cent does the bleach's label say?",
     # days away
+    "away.longest": "{tower} lasts {days} days to the pump line at its usual thirst, {worse} at a hot week's or a fifth more.",
     "away.ask": "How many days are you away?",
     "away.ask_use": "How much does it drink a day, as in 1.2 gal? I have no two readings a day apart yet.",
     "away.tank": "the tank",
@@ -164,6 +165,7 @@ SENTENCES: Final = {
     "last.ask_mark": "Down to which level?",
     "last.range": "A range: use swings by a fifth and more, most in heat.",
     "why.pace": "{use} a day, from {level}.",
+    "leak.rise": "More water than before: did rain get in, or did somebody fill it up and not log it?",
     "leak.ask": "How much is gone, and over how many hours?",
     "leak.ask_normal": "How much does it drink on a normal day? I have no two readings to tell.",
     "leak.yes": "Leak first: that is {ratio} × its normal day of {normal}.",

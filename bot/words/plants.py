@@ -5,6 +5,11 @@ from typing import Final
 SENTENCES: Final = {
     # sowing
     "plan.ask": "How many a week of which crop, or on the plate by which day?",
+    "plan.ask_sown": "When was the {crop} sown, by which day shall it be on the plate, or how many a week?",
+    "plan.ask_ports": "How many ports are there to fill?",
+    "plan.heads": "{heads} a week, from {ports} ports of {days} days each.",
+    "plan.sow_between": "Sow between {first} and {last} for {by}.",
+    "plan.ask_crop_later": "With the crop's name I say when it is on the plate.",
     "plan.ask_days": "How many days is it from seed to plate?",
     "plan.ask_germination": "How many of the seeds come up, as in 70 % or 11 of 16?",
     "plan.crop": "seeds",
@@ -136,6 +141,8 @@ SENTENCES: Final = {
     "group.no_money": "Shares come to the bill to the cent. I handle no money: who paid stays in your sheet.",
     "cost.ask": "What did it cost to run, and how many heads came of it?",
     "cost.per_head": "{cost} a head running, over {heads} heads.",
+    "cost.saved": "Against {shop} in the shop you saved {sum} in all.",
+    "cost.dearer": "At {shop} the shop is cheaper, by {sum} in all.",
     "cost.tower_apart": "The tower's own price apart.",
     "ask.unreadable_people": "“{text}” is no number of people. How many?",
     "ask.unreadable_plugs each": "“{text}” is no number of plugs. How many each?",

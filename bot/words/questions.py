@@ -13,6 +13,7 @@ SENTENCES: Final = {
         "How full is the tank? Half, 3/4, 5 in below full, 4 gal left: any of these works."
     ),
     "ask.home": "You are in several communities. Which one is it about, here in private? I ask once.",
+    "ask.poured": "How much of each part went in, as in A 120, B 75 mL?",
     "ask.feed": (
         "Which feed? Nobody has set one here yet. Put the label's rate in, as in "
         "2 ml per litre, or ask the coach to set the feed."

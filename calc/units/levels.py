@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from calc.errors import Ambiguous, Unreadable, within
+from calc.units.factors import FINGER_CM
 from calc.units.reading import FILLER, Measures, depth_cm, only, volume
 from calc.units.scanning import Item, Quantity, Word, scan
 
@@ -21,6 +22,9 @@ _LEFT = frozenset("left full remaining deep up high".split())
 _BELOW = frozenset("below under beneath down short shy off from".split())
 _ABOVE = frozenset("above over past".split())
 _LINE = frozenset("full line top brim rim mark".split())
+_OTHER_LINES = frozenset(("pump", "refill", "pump's", "of"))
+_LINKS = frozenset(("and", "plus", "+", "minus", "less"))
+_SIDES = frozenset(("more", "less", "above", "over", "under", "below"))
 _BOTTOM = frozenset({"bottom", "floor"})
 _NEUTRAL = frozenset(
     "to i have we there there's my our in the is at of full left gal gallon".split()
@@ -128,6 +132,8 @@ def _at(
 
 def _named(kept: list[Item], at: int, alone: bool) -> tuple[Level, int] | None:
     word = _word(kept, at)
+    if word == "line" and _word(kept, at - 1) in _OTHER_LINES:
+        return None
     if word in ("full", "brimming", "brim", "line") and _word(kept, at + 1) not in _NOT_A_LEVEL:
         if _word(kept, at - 1) in _BELOW | _ABOVE | {"to", "until", "when"} and not alone:
             return None
@@ -152,7 +158,23 @@ def _fraction(kept: list[Item], at: int) -> tuple[Level, int] | None:
     share = within(name="level", value=here.number, low=0, high=1, unit="of the tank")
     last = at + 1 if behind in _MISSING | _LEFT else at
     level = Level(of="fraction", value=share, missing=missing, guessed=True, unit="fraction")
-    return level, last
+    more = _and_more(kept, last + 1)
+    if more is None or missing:
+        return level, last
+    offset, last = more
+    return replace(level, offset_cm=offset, unit="finger"), last
+
+
+def _and_more(kept: list[Item], at: int) -> tuple[float, int] | None:
+    """ "half and a finger more", "a quarter plus 2 fingers": [cm], and where it ends."""
+    link = _word(kept, at)
+    item = kept[at + 1] if at + 1 < len(kept) else None
+    if link not in _LINKS or not isinstance(item, Quantity) or item.unit != "finger":
+        return None
+    behind = _word(kept, at + 2)
+    down = link in ("minus", "less") or behind in ("less", "under", "below")
+    size = item.number * FINGER_CM
+    return (-size if down else size), at + 1 + (behind in _SIDES)
 
 
 def _depth(

@@ -7,7 +7,11 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """How much to sow and when: so many `per_week`, on the plate `by` a day, or `sown` on one."""
+    """How much to sow and when: so many `per_week`, on the plate `by` a day, or `sown` on one.
+
+    moving: "yes": it is the day of moving in that is told, not that of the plate; "heads": how many
+    so many ports give.
+    """
 
     crop: str | None = None
     per_week: str | None = None
@@ -17,6 +21,8 @@ class Plan:
     germination: str | None = None
     days: str | None = None
     tower: str | None = None
+    moving: str | None = None
+    ports: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,7 +127,8 @@ class Shares:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cost:
-    """What a head has cost to grow."""
+    """What a head has cost to grow, and against a shop's price what was saved."""
 
     costs: str | None = None
     heads: str | None = None
+    shop: str | None = None

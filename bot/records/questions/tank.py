@@ -22,7 +22,10 @@ class Dose:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TopUp:
-    """Back to the line: how much water and feed. `added`: already poured in, now at `level`."""
+    """Back to the line: how much water and feed. `added`: already poured in, now at `level`.
+
+    depth: the tank's own depth at the full line.
+    """
 
     tower: str | None = None
     level: str | None = None
@@ -33,6 +36,7 @@ class TopUp:
     strength: str | None = None
     added: str | None = None
     swap: str | None = None
+    depth: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,17 +83,22 @@ class Source:
     chloride: str | None = None
     sulphate: str | None = None
     treated: str | None = None
+    left: str | None = None
     save: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Heat:
-    """Warm tank water: what cools it, and how long the tank lasts in the heat."""
+    """Warm tank water: what cools it, and how long the tank lasts in the heat.
+
+    bottle: what the bottles of ice hold.
+    """
 
     tower: str | None = None
     temp: str | None = None
     to: str | None = None
     level: str | None = None
+    bottle: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,7 +130,10 @@ class Clean:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Away:
-    """Days away from a tower: does the tank last, and what a helper has to do."""
+    """Days away from a tower: does the tank last, and what a helper has to do.
+
+    depth: the tank's own depth at the full line.
+    """
 
     tower: str | None = None
     days: str | None = None
@@ -129,6 +141,7 @@ class Away:
     level: str | None = None
     pump_line: str | None = None
     tank: str | None = None
+    depth: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,22 +159,34 @@ class Forecast:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leak:
-    """Is a drop of `lost` in `hours` a leak, against a normal `use` a day?"""
+    """Is a drop of `lost` in `hours` a leak, against a normal `use` a day?
+
+    before, level: what was there and what is now (without `before`, the log tells).
+    rise: there is more than before.
+    """
 
     tower: str | None = None
     lost: str | None = None
     hours: str | None = None
     use: str | None = None
+    before: str | None = None
+    level: str | None = None
+    tank: str | None = None
+    rise: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChangeDue:
-    """When the next full change is due: since a day, with so much topped up."""
+    """When the next full change is due: since a day, with so much topped up.
+
+    every: another stretch than the house's.
+    """
 
     tower: str | None = None
     since: str | None = None
     added: str | None = None
     tank: str | None = None
+    every: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -207,21 +232,32 @@ class MoveIn:
     dli: str | None = None
     hours: str | None = None
     timer: str | None = None
+    tank: str | None = None
+    level: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DoseAll:
-    """Several tanks filled at once: those told, or all of one's towers."""
+    """Several tanks at once: those told, or all of one's towers.
+
+    level: topped up, from one that is the same in all; missing: each tower with its own, "porch:
+    down half; kitchen: added 4 gal".
+    """
 
     tanks: str | None = None
     strength: str | None = None
     rate: str | None = None
+    level: str | None = None
+    missing: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Convert:
-    """An amount, a reading or a label rate in another unit. rate: for the water of `tank`."""
+    """An amount, a reading or a label rate in another unit; a rate: for the water of `tank`, or of
+    the tower's own.
+    """
 
     amount: str | None = None
     to: str | None = None
     tank: str | None = None
+    tower: str | None = None

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import math
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Final
 
 from bot.clock import latitude_of
 from bot.records.answer import (
@@ -34,6 +37,7 @@ from bot.services.facts import (
 )
 from bot.services.log.use import pump_line_l, use_of
 from bot.services.pouring import poured_parts, refill_strength
+from bot.services.yardstick import depth_of, measured
 from calc.refill import days_to_mark
 from calc.units import read_duration_d, read_volume
 
@@ -75,6 +79,8 @@ def away(question: Away, book: Book) -> Answer:
     if question.days is None:
         found = clarify("vacation", line("away.ask"))
         raise Ask(replace(found, awaits=Awaits(question=question, field="days")))
+    if question.days == "longest":
+        return _longest(question, tower, book)
     trip = _trip(question, tower, book)
     _sane(trip, tower)
     told = trip  # the numbers hold for what was told; the advice may begin by filling up
@@ -104,18 +110,63 @@ def away(question: Away, book: Book) -> Answer:
     )  # fmt: skip
 
 
+def _longest(question: Away, tower: Tower | None, book: Book) -> Answer:
+    """How long it lasts, whatever the days away are."""
+    trip = _trip(replace(question, days="1 day"), tower, book)
+    _sane(trip, tower)
+    found = Amount(name="days_to_min", value=trip.normal_d, unit="days",
+                   origin=computed(trip.room, trip.use))  # fmt: skip
+    said = line(
+        "away.longest",
+        tower=(line("button.tower", name=tower.name),) if tower else (line("away.tank"),),
+        days=Measure(trip.normal_d, "ph"),
+        worse=Measure(trip.worse_d, "ph"),
+    )
+    return Answer(outcome="answer", intent="vacation", amounts=(found,), do=(said,),
+                  expect=(line("away.before"),), check=_pace(trip))  # fmt: skip
+
+
 def _trip(question: Away, tower: Tower | None, book: Book) -> _Trip:
     days = read_duration_d(question.days or "", bare="d", wanted="days", low=0.5, high=120)
     tank = tank_fact(question.tank, tower, book)
     assert tank is not None, "a tower, or the tank in the text"
     # Whoever goes away fills to the line first.
-    level = stands_now(question, tank, tower, book).litres if question.level else tank
-    mark = _pump_line(question, tank, tower, book)
+    told = _in_depths(question, tank, tower, book)
+    level = (
+        Fact("level", told["level"], FromText())
+        if "level" in told
+        else stands_now(question, tank, tower, book).litres
+        if question.level
+        else tank
+    )
+    mark = (
+        Fact("pump line", told["pump_line"], FromText())
+        if "pump_line" in told
+        else _pump_line(question, tank, tower, book)
+    )
     room = Fact("above the pump line", max(0.0, level.value - mark.value), computed(level, mark))
     factor = _MORE
     if (tower is None or tower.place != "indoor") and _hot_season(book):
         factor = rule_fact("hot_thirst", "hot thirst", book).value
-    return _Trip(days=days, room=room, use=_use(question, tower, book), factor=factor)
+    use = Fact("use", told["use"], FromText()) if "use" in told else _use(question, tower, book)
+    return _Trip(days=days, room=room, use=use, factor=factor)
+
+
+def _in_depths(question: Away, tank: Fact, tower: Tower | None, book: Book) -> Mapping[str, float]:
+    """Level, use and pump line in litres, where one of them is told as a depth or a share.
+
+    Where the tank's depth is not known, as if it held a litre a centimetre: the days are the same.
+    """
+    told = {"level": question.level, "use": question.use, "pump_line": question.pump_line}
+    given = {name: text for name, text in told.items() if text}
+    if not any(_NO_VOLUME.search(text) for text in given.values()):
+        return {}
+    found = measured(given, tank.value, depth_of(tower, question.depth, book), book)
+    alone = found.unit == "cm" and len(found.values) < len(told)
+    return {} if alone else found.values
+
+
+_NO_VOLUME: Final = re.compile(r"\b(in|inch\w*|cm|mm|fingers?|half|quarters?|thirds?)\b")
 
 
 def _sane(trip: _Trip, tower: Tower | None) -> None:

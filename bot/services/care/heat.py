@@ -5,7 +5,18 @@ from __future__ import annotations
 import math
 from datetime import timedelta
 
-from bot.records.answer import Amount, Answer, Fact, FromText, Line, Measure, Offer, Weekday, line
+from bot.records.answer import (
+    Amount,
+    Answer,
+    Fact,
+    FromTable,
+    FromText,
+    Line,
+    Measure,
+    Offer,
+    Weekday,
+    line,
+)
 from bot.records.book import Book
 from bot.records.facts import Tower
 from bot.records.questions import Heat, TopUp
@@ -49,14 +60,20 @@ def heat(question: Heat, book: Book) -> Answer:
     tank = tank_fact(None, tower, book) or _as_told(question, book)
     stands = stands_now(question, tank, tower, book)
     ice = ice_kg(water_l=stands.litres.value, from_c=now.value, to_c=aim)
+    bottle = _bottle(question, book)
     return Answer(
         outcome="answer",
         intent="cool_tank",
         amounts=(
-            Amount(name="bottles", value=ice, unit="bottles", origin=computed(now, stands.litres)),
+            Amount(
+                name="bottles",
+                value=ice / bottle.value,
+                unit="bottles",
+                origin=computed(now, stands.litres, bottle),
+            ),
             Amount(name="ice", value=ice, unit="kg", origin=computed(now, stands.litres)),
         ),
-        do=(*_dry(tower, stands, book), *_cool(ice, now.value, aim, stands)),
+        do=(*_dry(tower, stands, book), *_cool(ice, bottle.value, now.value, aim, stands)),
         expect=(*_lasts(tower, stands, book), line("heat.shade")),
         why=(
             line("why.ice", water=Measure(stands.litres.value, "water"),
@@ -67,6 +84,14 @@ def heat(question: Heat, book: Book) -> Answer:
         cautions=(line("caution.bottles"),),
         offers=_offers(question, tower),
     )  # fmt: skip
+
+
+def _bottle(question: Heat, book: Book) -> Fact:
+    """What a bottle of ice holds: 1 L where nothing else is told."""
+    if question.bottle is None:
+        return Fact("bottle", 1.0, FromTable("one litre of ice is taken as 1 kg"))
+    litres = read_volume(question.bottle, measures=measures(book)).litres
+    return Fact("bottle", litres, FromText())
 
 
 def _other_aim(aim: float, book: Book) -> Answer:
@@ -114,13 +139,14 @@ def _oxygen(celsius: float) -> tuple[Line, ...]:
     return (line("heat.oxygen", temp=Measure(celsius, "temperature"), oxygen=Measure(held, "ph")),)
 
 
-def _cool(ice: float, now: float, aim: float, stands: Stands) -> tuple[Line, ...]:
-    bottles = max(1, math.ceil(ice - _NEARLY))
+def _cool(ice: float, bottle_l: float, now: float, aim: float, stands: Stands) -> tuple[Line, ...]:
+    bottles = max(1, math.ceil(ice / bottle_l - _NEARLY))
     if ice > _MOST_SHARE * stands.litres.value:
         return (line("heat.too_hot", temp=Measure(now, "temperature")), *_oxygen(now))
     return (
         line("heat.bottles" if bottles > 1 else "heat.bottle", count=bottles,
-             need=Measure(ice, "ph"), to=Measure(aim, "temperature")),
+             size=Measure(bottle_l, "water_l"), need=Measure(ice / bottle_l, "ph"),
+             to=Measure(aim, "temperature")),
         *_oxygen(now),
     )  # fmt: skip
 

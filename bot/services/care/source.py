@@ -61,6 +61,10 @@ def source(question: Source, book: Book) -> Answer:
     )
     salts = {name: _salt(question, name) for name in _SALTS}
     given = any(value is not None for value in (*salts.values(), hardness, alkalinity))
+    left = _read(question.left, "hardness", book)
+    if hardness is not None and left is not None and left.value < hardness.value:
+        taken = hardness.value - left.value
+        hardness = Fact("hardness taken out", taken, computed(hardness, left))
     if kind is None and not given and question.treated not in _TREATED:
         raise Ask(_which(question))
     over = _over(salts)
@@ -187,7 +191,10 @@ def _amounts(kind: str | None, hardness: Fact | None) -> tuple[Amount, ...]:
     if hardness is None:
         return ()
     grains = from_si(hardness.value, "grain_per_us_gal")
-    found = [Amount(name="gpg", value=grains, unit="gpg", origin=computed(hardness))]
+    found = [
+        Amount(name="gpg", value=grains, unit="gpg", origin=computed(hardness)),
+        Amount(name="hardness", value=hardness.value, unit="mg/L", origin=hardness.origin),
+    ]
     if kind == "softened":
         sodium = softener_sodium_mg_per_l(hardness_mg_per_l_caco3=hardness.value)
         found.append(

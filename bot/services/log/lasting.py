@@ -6,8 +6,11 @@ nowhere and shown everywhere.
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from contextlib import suppress
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import date, datetime, timedelta
 from typing import Final
 
 from bot.records.answer import (
@@ -31,10 +34,11 @@ from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower, tower_or_none
 from bot.services.facts import computed, measures, rule_fact, tank_fact
 from bot.services.log.entries import when
-from bot.services.log.use import SPREAD, change_due, counted, use_of
+from bot.services.log.use import SPREAD, Use, change_due, counted, use_of
 from bot.services.log.use import ChangeDue as Counted
 from bot.services.moments import read_past
 from bot.services.reminding.spoken import part_of_day
+from bot.services.yardstick import Measured, depth_of, measured
 from calc.errors import CalcError
 from calc.refill import daily_use_l, days_to_mark
 from calc.units import Measures, read_depth_cm, read_duration_d, read_volume
@@ -54,15 +58,16 @@ def forecast(question: Forecast, book: Book) -> Answer:
     """
     alone = question.after is not None and question.mark is not None
     tower = tower_or_none(question, book) if alone else chosen_tower(question, book)
-    use, level = _pace(question, tower, book)
-    mark = _mark(question, tower, book)
+    told = _measured(question, tower, book)
+    use, level = _pace(question, told, tower, book)
+    mark = _mark(told, tower, book)
     days = days_to_mark(level_l=level.value, mark_l=mark.value, use_l_per_d=use.value)
     early, late = days / (1 + SPREAD), days / (1 - SPREAD)
     at = book.now + days * _DAY
     inputs = computed(use, level, mark)
     first = line(
         "last.until" if days else "last.there",
-        mark=Measure(mark.value, "water"),
+        mark=Measure(mark.value, told.kind),
         at=(part_of_day(at, book),),
         days=Measure(days, "ph"),
         early=Weekday(book.local(book.now + early * _DAY)),
@@ -72,50 +77,75 @@ def forecast(question: Forecast, book: Book) -> Answer:
         outcome="answer",
         intent="refill_forecast",
         amounts=(
-            Amount(name="use", value=use.value, unit="L/day", origin=use.origin),
+            *(
+                (Amount(name="use", value=use.value, unit="L/day", origin=use.origin),)
+                if told.unit == "L"
+                else ()
+            ),
             Amount(name="days", value=days, unit="days", origin=inputs),
         ),
         days=(Dated(name="at", on=at.astimezone(when(at, book).tzinfo), origin=inputs),),
         do=(first,),
         why=(
-            line("why.pace", use=Measure(use.value, "water"), level=Measure(level.value, "water")),
+            line(
+                "why.pace",
+                use=Measure(use.value, told.kind),
+                level=Measure(level.value, told.kind),
+            ),
         ),
         check=(line("last.range"),),
     )
 
 
-def _pace(question: Forecast, tower: Tower | None, book: Book) -> tuple[Fact, Fact]:
+_IN_DAYS: Final = re.compile(r"^(.+?) in (.+)$")
+
+
+def _measured(question: Forecast, tower: Tower | None, book: Book) -> Measured:
+    """All amounts told, on one measure."""
+    use = question.use or ""
+    over = _IN_DAYS.match(use)
+    told = {
+        "before": question.before,
+        "after": question.after,
+        "added": question.added,
+        "mark": question.mark,
+        "use": over[1] if over else use,
+    }
+    tank = tower.tank_l if tower else None
+    found = measured(told, tank, depth_of(tower, None, book), book)
+    if not over:
+        return found
+    days = read_duration_d(over[2], bare="d", wanted="days", low=0.05, high=400)
+    return replace(found, values={**found.values, "use": found.values["use"] / days})
+
+
+def _pace(question: Forecast, told: Measured, tower: Tower | None, book: Book) -> tuple[Fact, Fact]:
     """Use a day [L/d] and what stands in the tank now [L], told or from the log."""
-    mine = measures(book)
-    if question.before and question.after and question.days:
-        start, end = (
-            read_volume(t, measures=mine).litres for t in (question.before, question.after)
-        )
-        added = read_volume(question.added, measures=mine).litres if question.added else 0.0
+    values = told.values
+    if "before" in values and "after" in values and question.days:
+        start, end = values["before"], values["after"]
         days = read_duration_d(question.days, bare="d", wanted="days", low=0.05, high=400)
-        rate = daily_use_l(start_l=start, end_l=end, added_l=added, days_d=days)
+        rate = daily_use_l(start_l=start, end_l=end, added_l=values.get("added", 0.0), days_d=days)
         origin = computed(Fact("before", start, FromText()), Fact("after", end, FromText()))
         return Fact("use", rate, origin), Fact("level", end, FromText())
     known = use_of(tower, book) if tower else None
-    rate_told = read_volume(question.use, measures=mine).litres if question.use else None
-    if rate_told is None and known is None:
+    if "use" not in values and known is None:
         offer = Offer(
             label=line("button.write_down"), question=Log(tower=question.tower), form="log"
         )
         raise Ask(clarify("refill_forecast", line("last.ask"), offers=[offer]))
     use = (
-        Fact("use", rate_told, FromText())
-        if rate_told is not None
+        Fact("use", values["use"], FromText())
+        if "use" in values
         else Fact("use", known.l_per_d if known else 0.0, Learned(known.readings if known else 0))
     )
-    return use, _level_now(question, use.value, tower, book)
+    return use, _level_now(values, use.value, tower, book)
 
 
-def _level_now(question: Forecast, rate: float, tower: Tower | None, book: Book) -> Fact:
+def _level_now(values: Mapping[str, float], rate: float, tower: Tower | None, book: Book) -> Fact:
     """As told; else the last reading, less what was drunk since."""
-    if question.after:
-        litres = read_volume(question.after, measures=measures(book)).litres
-        return Fact("level", litres, FromText())
+    if "after" in values:
+        return Fact("level", values["after"], FromText())
     known = use_of(tower, book) if tower else None
     if known is None:
         raise Ask(clarify("refill_forecast", line("last.ask")))
@@ -128,12 +158,11 @@ def _level_now(question: Forecast, rate: float, tower: Tower | None, book: Book)
     )
 
 
-def _mark(question: Forecast, tower: Tower | None, book: Book) -> Fact:
+def _mark(told: Measured, tower: Tower | None, book: Book) -> Fact:
     """The level named, else the tower's refill mark, its pump line, or half the tank."""
-    if question.mark:
-        litres = read_volume(question.mark, measures=measures(book)).litres
-        return Fact("mark", litres, FromText())
-    if tower is None:
+    if "mark" in told.values:
+        return Fact("mark", told.values["mark"], FromText())
+    if tower is None or told.unit != "L":
         raise Ask(clarify("refill_forecast", line("last.ask_mark")))
     tank = Fact("tank", tower.tank_l, FromRecord(tower.set_on))
     if tower.refill_at_fraction is None and tower.pump_min_l is not None:
@@ -151,8 +180,14 @@ def leak(question: Leak, book: Book) -> Answer:
     ------
     Ask, CalcError
     """
-    alone = question.lost is not None and question.use is not None
+    if question.rise:
+        raise Ask(clarify("leak", line("leak.rise")))
+    alone = question.use is not None and bool(question.lost or question.before)
     tower = tower_or_none(question, book) if alone else chosen_tower(question, book)
+    if question.lost is None and question.level and question.before:
+        return _between(question, tower, book)
+    if question.lost is None and question.level and tower is not None:
+        return _against_log(question, tower, book)
     if question.lost is None:
         raise Ask(clarify("leak", line("leak.ask")))
     mine = measures(book)
@@ -166,10 +201,40 @@ def leak(question: Leak, book: Book) -> Answer:
                 Fact("lost", lost_cm, FromText()),
                 Fact("normal", use_cm, FromText()),
                 tower,
-                "depth",
+                "depth_cm",
             )
-    lost = Fact("lost", read_volume(question.lost, measures=mine).litres, FromText())
+    tank = tank_fact(question.tank, tower, book) if tower or question.tank else None
+    told = measured({"lost": question.lost}, tank.value if tank else None, None, book)
+    lost = Fact("lost", told.values["lost"], FromText())
     return _judged(question, lost, _normal(question, tower, mine, book), tower, "water")
+
+
+def _between(question: Leak, tower: Tower | None, book: Book) -> Answer:
+    """What was there less what is there now."""
+    told = {"before": question.before, "now": question.level}
+    found = measured(told, tower.tank_l if tower else None, depth_of(tower, None, book), book)
+    gone = found.values["before"] - found.values["now"]
+    was = Fact("before", found.values["before"], FromText())
+    lost = Fact("lost", gone, computed(was, Fact("now", found.values["now"], FromText())))
+    return _judged(question, lost, _normal(question, tower, measures(book), book), tower, "water")
+
+
+def _against_log(question: Leak, tower: Tower, book: Book) -> Answer:
+    """What is there now against the last reading, and against the days before that."""
+    now = read_volume(question.level or "", measures=measures(book)).litres
+    lines = [e for e in book.entries(tower.name) if e.level_l is not None]
+    if not lines or (use := use_of(tower, book)) is None:
+        raise Ask(clarify("leak", line("leak.ask")))
+    last = lines[-1]
+    since = sum(e.water_added_l or 0.0 for e in book.entries(tower.name) if e.at > last.at)
+    gone = (last.level_l or 0.0) + since - now
+    if gone <= 0:
+        raise Ask(clarify("leak", line("leak.ask")))
+    hours = (book.now - last.at) / timedelta(hours=1)
+    read = Fact("last level", last.level_l or 0.0, FromRecord(book.local(last.at)))
+    lost = Fact("lost", gone, computed(read, Fact("now", now, FromText())))
+    normal = Fact("normal", use.l_per_d, Learned(use.readings))
+    return _judged(replace(question, hours=f"{hours:.2f} h"), lost, normal, tower, "water")
 
 
 def _judged(question: Leak, lost: Fact, normal: Fact, tower: Tower | None, unit: str) -> Answer:
@@ -223,7 +288,8 @@ def _normal(question: Leak, tower: Tower | None, mine: Measures, book: Book) -> 
         return Fact("normal", read_volume(question.use, measures=mine).litres, FromText())
     known = use_of(tower, book) if tower else None
     if known is None:
-        raise Ask(clarify("leak", line("leak.ask_normal")))
+        found = clarify("leak", line("leak.ask_normal"))
+        raise Ask(replace(found, do=(line("leak.electric"), *found.do)))
     return Fact("normal", known.l_per_d, Learned(known.readings))
 
 
@@ -242,7 +308,7 @@ def due(question: ChangeDue, book: Book) -> Answer:
     """
     found, added = _counted(question, book)
     tower = tower_or_none(question, book)
-    days = rule_fact("change_every_days", "days", book)
+    days = _every(question, book)
     tanks = rule_fact("change_after_tanks", "tanks", book)
     today, since = book.local(book.now), book.local(found.since.at)
     overdue = max(0, (today - found.latest).days)
@@ -272,6 +338,22 @@ def due(question: ChangeDue, book: Book) -> Answer:
     )
 
 
+def _every(question: ChangeDue, book: Book) -> Fact:
+    """The house's days, or as told."""
+    if question.every is None:
+        return rule_fact("change_every_days", "days", book)
+    days = read_duration_d(question.every, bare="d", wanted="days", low=1, high=400)
+    return Fact("days", days, FromText())
+
+
+def _told_use(added: float, since: datetime, book: Book) -> Use | None:
+    """What was topped up, as it is told, is what was drunk a day."""
+    days = (book.now - since) / _DAY
+    if added <= 0 or days < 1:
+        return None
+    return Use(l_per_d=added / days, readings=0, at=book.now, level_l=0.0)
+
+
 def _counted(question: ChangeDue, book: Book) -> tuple[Counted, Fact]:
     """By the log, or by what is told: since when, with how much, of which tank."""
     alone = question.since is not None and question.tank is not None
@@ -298,7 +380,10 @@ def _counted(question: ChangeDue, book: Book) -> tuple[Counted, Fact]:
         added = Fact("topped up", litres, FromText())
     since = Entry(tower=tower.name if tower else "", at=at, kind="change")
     use = use_of(tower, book) if tower else None
-    return counted(since, added.value, book.now, tank.value, use, book), added
+    if question.added and question.since:
+        use = _told_use(added.value, at, book)
+    every = _every(question, book).value
+    return counted(since, added.value, book.now, tank.value, use, book, every), added
 
 
 def _due_said(found: Counted, today: date) -> Line:

@@ -128,10 +128,16 @@ def change_due(tower: Tower, book: Book) -> ChangeDue | None:
 
 
 def counted(
-    since: Entry, added_l: float, filled: datetime, tank_l: float, use: Use | None, book: Book
+    since: Entry,
+    added_l: float,
+    filled: datetime,
+    tank_l: float,
+    use: Use | None,
+    book: Book,
+    every_d: float | None = None,
 ) -> ChangeDue:
     """filled: the last top-up; what was drunk since will be topped up too."""
-    latest = since.at + timedelta(days=book.number("change_every_days"))
+    latest = since.at + timedelta(days=every_d or book.number("change_every_days"))
     left = book.number("change_after_tanks") * tank_l - added_l
     by_tanks = filled + timedelta(days=max(0.0, left) / use.l_per_d) if use else latest
     if left <= 0:

@@ -50,7 +50,9 @@ def plugs(question: Plugs, book: Book) -> Answer:
     if question.people is None or question.each is None:
         offer = Offer(label=line("button.write_down"), question=question, form="plugs")
         raise Ask(clarify("group_event", line("group.ask_plugs"), offers=[offer]))
-    people = _whole(question.people, "people", 1, 10_000)
+    people = 1
+    for part in question.people.split(" x "):  # "2 x 8": so many tables of so many
+        people *= _whole(part, "people", 1, 10_000)
     each = _whole(question.each, "plugs each", 1, 1000)
     spare = _spare(question.spare)
     crop = known_crop(question.crop) if question.crop else None
@@ -204,6 +206,12 @@ def _shown(minor: float, coin: int) -> Measure:
     return Measure(minor / coin, "money")
 
 
+def _times(text: str, coin: int) -> int:
+    """ "6.50 x 4": so much, so many times."""
+    sum_, _, count = text.partition(" x ")
+    return _money(sum_, coin, "cost") * (_whole(count, "times", 1, 1000) if count else 1)
+
+
 def cost(question: Cost, book: Book) -> Answer:
     """What a head has cost: running costs over heads, the tower apart.
 
@@ -215,16 +223,25 @@ def cost(question: Cost, book: Book) -> Answer:
         raise Ask(clarify("cost", line("cost.ask")))
     parts = [p for p in re.split(r"\s*(?:\+|;|&|\band\b|,\s)\s*", question.costs) if p.strip()]
     coin = 1 if book.member.currency in _WHOLE else 100
-    each = [_money(_NAME.sub("", part), coin, "cost") / coin for part in parts]
+    each = [_times(_NAME.sub("", part), coin) / coin for part in parts]
     if not each:
         raise Unreadable(text=question.costs[:40], wanted="cost")
     heads = _whole(question.heads, "heads", 1, 100_000)
     per = cost_per_head(running_costs_any=each, heads_n=heads)
     origin = computed(Fact("costs", sum(each), FromText()), Fact("heads", heads, FromText()))
+    amounts = [Amount(name="per_head", value=per, unit=book.member.currency, origin=origin)]
+    said = [line("cost.per_head", cost=Measure(per, "money"), heads=heads)]
+    if question.shop is not None:
+        price = _money(question.shop, coin, "cost") / coin
+        inputs = computed(*origin.inputs, Fact("shop", price, FromText()))
+        saved = (price - per) * heads
+        amounts.append(Amount(name="saved", value=saved, unit=book.member.currency, origin=inputs))
+        word = "cost.saved" if saved >= 0 else "cost.dearer"
+        said.append(line(word, sum=Measure(abs(saved), "money"), shop=Measure(price, "money")))
     return Answer(
         outcome="answer",
         intent="cost",
-        amounts=(Amount(name="per_head", value=per, unit=book.member.currency, origin=origin),),
-        do=(line("cost.per_head", cost=Measure(per, "money"), heads=heads),),
+        amounts=tuple(amounts),
+        do=tuple(said),
         check=(line("cost.tower_apart"),),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
@@ -15,11 +15,13 @@ from bot.records.answer import (
     Dated,
     Fact,
     FromPolicy,
+    FromRecord,
     FromTable,
     FromText,
     Line,
     Measure,
     Offer,
+    Origin,
     Weekday,
     line,
 )
@@ -27,7 +29,7 @@ from bot.records.book import Book
 from bot.records.questions import Plan
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import tower_or_none
-from bot.services.facts import computed
+from bot.services.facts import computed, rule_fact
 from bot.services.moments import read_day, read_past
 from bot.services.plants.crops import known_crop
 from bot.services.plants.places import empty_ports, ports_of
@@ -72,12 +74,42 @@ def plan(question: Plan, book: Book) -> Answer:
         raise Unreadable(text=question.crop[:40], wanted="crop")
     if question.sown is not None:
         return _from_sowing(question, crop, book)
+    if question.moving == "heads" and question.per_week is None and question.days:
+        return _heads(question, book)
+    if question.per_week is None and question.by is None and (standing := _standing(crop, book)):
+        return _from_sowing(replace(question, sown=standing.isoformat()), crop, book)
     if question.per_week is None and question.by is None:
         offer = Offer(label=line("button.write_down"), question=question, form="plan")
-        raise Ask(clarify("succession", line("plan.ask"), offers=[offer]))
+        asked = line("plan.ask_sown", crop=crop.called) if crop else line("plan.ask")
+        raise Ask(clarify("succession", asked, offers=[offer]))
     if question.by is not None:
         return _back_from(question, crop, book)
     return _each_week(question, crop, book)
+
+
+def _standing(crop: Crop | None, book: Book) -> date | None:
+    """The day on which what stands in a port of theirs was sown."""
+    names = {crop.id.replace("_", " "), crop.called} if crop else set()
+    mine = [p.sown for p in book.plantings if p.crop.casefold() in names and p.status == "growing"]
+    return next((day for day in reversed(mine) if day is not None), None)
+
+
+def _heads(question: Plan, book: Book) -> Answer:
+    """How many heads a week so many ports give."""
+    days = Fact("days in port", _days(question.days or ""), FromText())
+    if question.ports:
+        count = read_number(question.ports, wanted="ports", low=1, high=1000, unit="")
+        ports = Fact("ports", count, FromText())
+    else:
+        tower = tower_or_none(question, book)
+        if tower is None or not ports_of(tower):
+            raise Ask(clarify("succession", line("plan.ask_ports")))
+        ports = Fact("ports", len(ports_of(tower)), FromRecord(tower.set_on))
+    heads = ports.value / (days.value / 7)
+    amount = Amount(name="heads", value=heads, unit="per week", origin=computed(ports, days))
+    said = line("plan.heads", heads=Measure(heads, "ph"), ports=round(ports.value),
+                days=Measure(days.value, "number"))  # fmt: skip
+    return Answer(outcome="answer", intent="succession", amounts=(amount,), do=(said,))
 
 
 # ---- so many a week
@@ -178,8 +210,9 @@ def _share(text: str) -> float:
         if not 0 < up <= sown:
             raise Unreadable(text=text[:40], wanted="germination")
         return up / sown
-    value = read_number(text.replace("%", " "), wanted="germination", low=0.01, high=100, unit="%")
-    return value / 100 if value > 1 or "%" in text else value
+    bare = re.sub(r"%|per ?cent", " ", text)
+    value = read_number(bare, wanted="germination", low=0.01, high=100, unit="%")
+    return value / 100 if value > 1 or bare != text else value
 
 
 def _nearest(columns: Columns, warmth: float) -> float:
@@ -270,14 +303,48 @@ def _table(crop: Crop | None) -> tuple[Line, ...]:
 
 def _back_from(question: Plan, crop: Crop | None, book: Book) -> Answer:
     by = _day(question.by or "", book)
+    if question.moving == "yes":
+        return _sow_to_move(by, book)
     if crop is not None and not crop.from_seed:
         return _from_plant(crop, by)
+    if question.days and (span := _SPAN.search(question.days)):
+        return _sow_between(by, span)
     total = _total(question, crop, book)
     if total is None or crop is None:
         days = total or Fact("days", _days(question.days or ""), FromText())
         return _sow_on(question, crop, by, days, None, book)
     seedling = _half_up(_middle(crop.seedling_d))
     return _sow_on(question, crop, by, total, min(seedling, total.value), book)
+
+
+_SPAN: Final = re.compile(r"(\d+) ?(?:-|to|or) ?(\d+) ?(\w+)")
+
+
+def _sow_between(by: date, span: re.Match[str]) -> Answer:
+    """ "45 to 55 days": the last and the first day to sow."""
+    short, long = sorted(_days(f"{n} {span[3]}") for n in span.group(1, 2))
+    return _sow_from_to(by, long, short, FromText())
+
+
+def _sow_to_move(by: date, book: Book) -> Answer:
+    """Back from the day of moving in, by the house's days."""
+    low, high = (book.number(f"transplant_{end}_days") for end in ("from", "to"))
+    return _sow_from_to(by, high, low, rule_fact("transplant_to_days", "", book).origin)
+
+
+def _sow_from_to(by: date, longest: float, shortest: float, origin: Origin) -> Answer:
+    first, last = by - timedelta(days=longest), by - timedelta(days=shortest)
+    inputs = computed(Fact("days", longest, origin), Fact("days at least", shortest, origin))
+    return Answer(
+        outcome="answer",
+        intent="dates",
+        days=(
+            Dated(name="sow_from", on=first, origin=inputs),
+            Dated(name="sow_to", on=last, origin=inputs),
+        ),
+        do=(line("plan.sow_between", first=Weekday(first), last=Weekday(last), by=Weekday(by)),),
+        check=(line("plan.autumn"),),
+    )
 
 
 def _total(question: Plan, crop: Crop | None, book: Book) -> Fact | None:
@@ -328,6 +395,12 @@ def _from_sowing(question: Plan, crop: Crop | None, book: Book) -> Answer:
     """When what was sown moves in, and when it is on the plate."""
     sown = book.local(read_past(question.sown or "", now=book.now, zone=book.member.time_zone,
                                 month_first=book.member.units == "us"))  # fmt: skip
+    if question.days and (span := _SPAN.search(question.days)):
+        low, high = sorted(_days(f"{n} {span[3]}") for n in span.group(1, 2))
+        return _moves(sown, low, high, FromText())
+    if crop is None and not question.days:
+        low, high = (book.number(f"transplant_{end}_days") for end in ("from", "to"))
+        return _moves(sown, low, high, rule_fact("transplant_to_days", "", book).origin)
     total = _total(question, crop, book)
     assert total is not None, "asked where neither told nor tabled"
     origin = computed(total)
@@ -352,6 +425,22 @@ def _from_sowing(question: Plan, crop: Crop | None, book: Book) -> Answer:
             line("plan.ready", day=Weekday(ready), days=round(total.value)),
         ),
         check=(line("plan.memory"), line("plan.autumn")),
+    )
+
+
+def _moves(sown: date, low: float, high: float, origin: Origin) -> Answer:
+    """When seedlings move in, whatever they are."""
+    inputs = computed(Fact("days", high, origin), Fact("days at least", low, origin))
+    first, last = (sown + timedelta(days=_half_up(n)) for n in (low, high))
+    return Answer(
+        outcome="answer",
+        intent="dates",
+        days=(
+            Dated(name="move_from", on=first, origin=inputs),
+            Dated(name="move_to", on=last, origin=inputs),
+        ),
+        do=(line("plan.moves", first=Weekday(first), last=Weekday(last)),),
+        check=(line("plan.ask_crop_later"),),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.records.answer import Amount, Answer, Line, Measure, line
+from bot.records.answer import Amount, Answer, Fact, FromText, Line, Measure, line
 from bot.records.book import Book
 from bot.records.facts import Tower
 from bot.records.questions import Lamp, MoveIn, Timer
@@ -12,6 +12,7 @@ from bot.services.choosing import tower_or_none
 from bot.services.facts import computed, tank_fact
 from bot.services.running.lamp import lamp
 from bot.services.running.timer import timer
+from bot.services.yardstick import depth_of, measured
 
 _INDOORS = "15 on 45 off"
 
@@ -24,7 +25,7 @@ def move_in(question: MoveIn, book: Book) -> Answer:
     Ask, CalcError
     """
     tower = tower_or_none(question, book)
-    weight, amounts = _weight(tower, book)
+    weight, amounts = _weight(question, tower, book)
     first = (*weight, line("move_in.steps"))
     if question.ppfd or question.dli or question.hours:
         light = lamp(
@@ -52,10 +53,18 @@ def move_in(question: MoveIn, book: Book) -> Answer:
     )
 
 
-def _weight(tower: Tower | None, book: Book) -> tuple[tuple[Line, ...], tuple[Amount, ...]]:
+def _weight(
+    question: MoveIn, tower: Tower | None, book: Book
+) -> tuple[tuple[Line, ...], tuple[Amount, ...]]:
     """A full tank is not carried: a litre of water weighs a kilogram."""
-    tank = tank_fact(None, tower, book) if tower else None
+    tank = tank_fact(question.tank, tower, book) if tower or question.tank else None
     if tank is None:
         return (line("move_in.empty"),), ()
-    amount = Amount(name="weight", value=tank.value, unit="kg", origin=computed(tank))
-    return (line("move_in.empty_kg", weight=Measure(tank.value, "weight")),), (amount,)
+    water = tank
+    if question.level:
+        found = measured({"level": question.level}, tank.value, depth_of(tower, None, book), book)
+        if found.unit == "L":
+            water = Fact("water", found.values["level"], FromText())
+    amount = Amount(name="weight", value=water.value, unit="kg", origin=computed(water))
+    word = "move_in.empty_kg" if water is tank else "move_in.now_kg"
+    return (line(word, weight=Measure(water.value, "weight")),), (amount,)
