@@ -98,6 +98,12 @@ _CLEANING: Final = re.compile(
 _ALIVE: Final = re.compile(
     r"\b(algae|slime|mold|mould|fungus|plants? (are )?(still|in)|with (the )?(plants|lettuce)|roots?|leaves|drink\w*|eat\w*)\b"
 )
+# What is gone already: "the slime is scrubbed off", "no plants in it".
+_DONE_WITH: Final = re.compile(
+    r"\b(?:slime|algae|film|gunk)(?:'s| is| has been| all| was)* (?:all )?(?:scrubbed|wiped|cleaned|rinsed|gone|off)|"
+    r"\b(?:scrubbed|wiped|cleaned|rinsed) (?:off |out |away )?(?:all )?(?:the )?(?:slime|algae|film|gunk)|"
+    r"\bno (?:plants|roots)(?: (?:still|left))?(?: in(?: it| there)?)?"
+)
 _OTHER_CHEMICALS: Final = re.compile(
     r"\b(chlorine|vinegar|ammonia|peroxide|algaecide|fungicide|copper|epsom|acid|detergent|soap|cleaner)\b"
 )
@@ -108,12 +114,12 @@ def danger(text: str) -> str | None:
     undisguised = plain(text).casefold().translate(_LOOKALIKES)
     joined = re.sub(r"\b(?:\w[ .*_-]){3,}\w\b", _closed_up, undisguised)
     found = next((about for about, rule in _COMPILED if rule.search(joined)), None)
-    return None if found == "chemicals" and _only_cleans(joined) else found
+    return None if found in ("chemicals", "algae") and _only_cleans(joined) else found
 
 
 def _only_cleans(text: str) -> bool:
     """Bleach for an empty tank, and nothing else in the sentence: the coach's rate answers that."""
-    others = _OTHER_CHEMICALS.search(text) or _ALIVE.search(text)
+    others = _OTHER_CHEMICALS.search(text) or _ALIVE.search(_DONE_WITH.sub(" ", text))
     return "bleach" in text and others is None and _CLEANING.search(text) is not None
 
 
@@ -123,6 +129,10 @@ def _closed_up(spaced: re.Match[str]) -> str:
 
 
 _BOTH = 2
+# The tower, not its feed: "just put the thing together".
+_BUILT: Final = re.compile(
+    r"\bput(?:ting)? (?:it|this|everything|(?:the|my|our|this) (?:whole )?(?:thing|tower|kit|lot)) (?:all )?together\b"
+)
 _MET: Final = re.compile(
     r"\b(mix|mixing|mixed|stir|shake|blend|add|pour|put|dump|tip|combine|chuck)\b[^.?!]{0,50}"
     r"\b(together|same|each other|at once|straight|before (i|it|they|you|adding|going|putting))\b"
@@ -137,7 +147,7 @@ _ONE_VESSEL: Final = re.compile(
 
 def parts_meet(text: str, book: Book) -> str | None:
     """The feed's own parts, undiluted, in one vessel: said with their names."""
-    low = text.casefold()
+    low = _BUILT.sub(" ", text.casefold())
     named = [n for n in part_names(book) if re.search(rf"\b{re.escape(n)}\b", low)]
     both = len(named) >= _BOTH or re.search(r"\b(both|all|the two) (bottles|parts)\b", low)
     asks = not re.search(r"\d", low) and _MET.search(low) is not None

@@ -15,13 +15,13 @@ from bot.records.book import Book
 from bot.records.questions import Help, NotMine, Outage, Question, TopUp
 from bot.text import plain
 from bot.understanding.acts import heard_act
-from bot.understanding.asks import ALL
+from bot.understanding.asks import MAKERS
 from bot.understanding.asks.care import how_hot
 from bot.understanding.asks.feeding import fed
+from bot.understanding.choosing import choices
 from bot.understanding.danger import danger, part_names, parts_meet
 from bot.understanding.naming import is_level
 from bot.understanding.numbers import in_digits
-from bot.understanding.reads import heard_reading
 from bot.understanding.repairing import repaired
 from bot.understanding.replies import reply_to
 from bot.understanding.sentence import Sentence
@@ -85,17 +85,19 @@ def hear(text: str, book: Book) -> Question:
 
 
 def _asked(sentence: Sentence, book: Book) -> Question:
-    """The best of what may be asked; feeding the tank is the first of them where nothing is said
-    for another."""
-    wanted = re.search(r"\b(in|as|into|to) (ec|ms)\b", sentence.low)
-    if not wanted and (reading := heard_reading(sentence.text, book)) is not None:
-        return reading
-    ranked = sorted(
-        ((i.score(sentence), n, i) for n, i in enumerate(ALL)), key=lambda r: (-r[0], r[1])
-    )
-    for score, _, intent in ranked:
-        if score and (question := intent.make(sentence)) is not None:
+    """The likeliest kind that the sentence has enough for."""
+    if not sentence.knows:  # "1900 uS half": nothing but numbers, or nothing at all
+        parts = sentence.tokens.count("<part>") > 1
+        told = "two_part_imbalance" if parts else "topup_meter"
+        found = fed(sentence, told) if parts or sentence.level is not None else None
+        return found or NotMine(about="off_topic")
+    for kind, share in choices(sentence).items():
+        if share < _LEAST:
+            break
+        question = MAKERS[kind](sentence, sentence.numbers(kind))
+        if question is not None:
             return question
-    if (question := fed(sentence, book)) is not None:
-        return question
     return NotMine(about="not_yet" if _GROWING.search(sentence.low) else "off_topic")
+
+
+_LEAST: Final = 0.02

@@ -18,7 +18,7 @@ _RUN: Final = re.compile(
     re.IGNORECASE,
 )
 _DIGIT_HALF: Final = re.compile(r"\b(\d+) and (?:a|one) (half|quarter)\b(?! (?:of|full))")
-_MINUS: Final = re.compile(r"\b(?:minus|negative) (?=\d|zero|point|one|two|three)", re.IGNORECASE)
+_MINUS: Final = re.compile(rf"\b(?:minus|negative) (?=\d|point|{_WORD})", re.IGNORECASE)
 _POINT: Final = re.compile(r"\b(\d+) point (\d+)\b")
 _PART: Final = {"half": 0.5, "quarter": 0.25}
 # "one" is a number before these only: not in "the kitchen one", "this one is full".

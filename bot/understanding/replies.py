@@ -21,6 +21,7 @@ from bot.records.questions import (
 )
 from bot.understanding.naming import STAND_IN, is_level
 from bot.understanding.reminding import says_when
+from bot.understanding.sentence import Sentence
 from bot.understanding.spans import spans_of
 from calc.errors import CalcError
 from calc.units import Word, read_duration_d, read_volume, scan
@@ -134,7 +135,7 @@ def _is_day(said: str) -> bool:
 
 def _level(question: TopUp | Log, said: str, book: Book) -> Question | None:
     """ "half", "half, 2.1": a level and perhaps what the pen says, nothing else."""
-    spans = spans_of(said, book)
+    spans = spans_of(Sentence(said, book))
     if spans.level is None or spans.left_over or spans.poured or spans.added:
         return replace(question, level=said) if is_level(said) else None
     if spans.tower is not None and question.tower and spans.tower != question.tower:

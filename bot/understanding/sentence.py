@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
 from bot.records.book import Book
 from bot.records.facts import Tower
+from bot.understanding.learned import learned
 from bot.understanding.naming import STAND_IN, of_size, towers_in
+from bot.understanding.roles import roles_of
+from bot.understanding.signs import tokens_of
 from calc.errors import CalcError
 from calc.units import Quantity, Word, find_level, scan
 
@@ -75,6 +78,21 @@ class Sentence:
         return self.text[match.start(group) : match.end(group)] if match[group] else None
 
     @cached_property
+    def tokens(self) -> list[str | None]:
+        """A token for each item, as examples are learned from."""
+        return tokens_of(self.items, self.book)
+
+    @property
+    def knows(self) -> bool:
+        """One word at least that an example had; not only numbers."""
+        known = learned().signs
+        return any(t is not None and t in known for t in self.tokens if t and t[0] not in "<#")
+
+    def numbers(self, kind: str) -> Numbers:
+        """What each number is, where `kind` is asked."""
+        return Numbers(self, roles_of(self.items, self.tokens, kind))
+
+    @cached_property
     def words(self) -> frozenset[str]:
         """Every word."""
         return frozenset(i.text for i in self.items if isinstance(i, Word))
@@ -109,7 +127,7 @@ class Sentence:
     @cached_property
     def towers_named(self) -> tuple[Tower, ...]:
         """Every tower that is named; "no, the porch one" leaves only what comes after."""
-        low = self.low
+        low = _NOT_THAT_ONE.sub(" ", self.low)
         turn = re.search(r"\b(?:no wait|wait no|no,|sorry|i mean|actually|scratch that)\b", low)
         later = self._towers_in(low[turn.end() :]) if turn else ()
         return later or self._towers_in(low)
@@ -151,11 +169,13 @@ class Sentence:
     @cached_property
     def level(self) -> tuple[str, int, int] | None:
         """How full, as typed, and where it stands."""
+        # Drops in a jar are no water in a tank.
+        text = re.sub(r"\d+(?:\.\d+)? ?drops?\b", lambda m: " " * len(m[0]), self.text)
         try:
-            found = find_level(self.text, measures=STAND_IN)
+            found = find_level(text, measures=STAND_IN)
         except CalcError:
             return None
-        if found is None or re.search(r"\bdrops?\b", self.low[found.start : found.end]):
+        if found is None:
             return None
         return self.text[found.start : found.end], found.start, found.end
 
@@ -187,7 +207,9 @@ class Sentence:
         """A volume as typed; a bare number in the unit of the others."""
         if one is None:
             return None
-        return one.text if one.kind == "volume" else f"{one.text} {self.unit}"
+        if one.kind == "volume" or (one.kind == "mass" and one.unit == "g"):
+            return one.text  # "16g" of water are gallons
+        return f"{one.text} {self.unit}"
 
     def liquids(self) -> tuple[Mention, ...]:
         """Volumes, and bare numbers that nothing else counts."""
@@ -232,6 +254,37 @@ class Sentence:
     def per_cent(self) -> str | None:
         """ "75 %", "75 percent"."""
         return next((m.text for m in self.mentions if m.unit == "percent"), None)
+
+
+# "not my own at home", "kitchen is fine": towers that are named to be left out.
+_NOT_THAT_ONE: Final = re.compile(
+    r"\bnot (?:my own|the|my|in|on|at)(?: \w+){1,3}|\b\w+(?: one)?(?:'s| is)? (?:is )?(?:fine|ok|okay|good|all right)\b"
+)
+
+
+class Numbers:
+    """The numbers of a sentence by what they are."""
+
+    def __init__(self, sentence: Sentence, roles: Sequence[str]) -> None:
+        self.sentence = sentence
+        self.roles = tuple(zip(sentence.mentions, roles, strict=True))
+
+    def all(self, *roles: str) -> tuple[Mention, ...]:
+        """Every number that is one of `roles`, in order."""
+        return tuple(mention for mention, role in self.roles if role in roles)
+
+    def one(self, *roles: str) -> Mention | None:
+        """The first of them."""
+        return next(iter(self.all(*roles)), None)
+
+    def text(self, *roles: str) -> str | None:
+        """The first of them, as typed."""
+        found = self.one(*roles)
+        return found.text if found else None
+
+    def water(self, *roles: str) -> str | None:
+        """The first of them as a volume: a bare number in the unit of the others."""
+        return self.sentence.water(self.one(*roles))
 
 
 # A weekday's name, as a pattern.

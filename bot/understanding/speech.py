@@ -35,6 +35,27 @@ def _half_past(found: re.Match[str]) -> str:
     return f"{found[1]}:30{half}"
 
 
+def _ordinal_day(found: re.Match[str]) -> str:
+    """ "today, the eighth" -> 8th."""
+    return f"{_ORDINALS[found[1].casefold()]}th"
+
+
+def _port(found: re.Match[str]) -> str:
+    """ "the second port of the third level" -> level 3 port 2."""
+    return f"level {_ORDINALS[found[2].casefold()]} port {_ORDINALS[found[1].casefold()]}"
+
+
+def _month_first(found: re.Match[str]) -> str:
+    """ "march tenth" -> march 10."""
+    return f"{found[1]} {_ORDINALS[found[3].casefold()]}"
+
+
+def _evening(found: re.Match[str]) -> str:
+    """ "2 in the afternoon" -> 2 pm."""
+    minutes = f":{found[2]}" if found[2] else ""
+    return f"{found[1]}{minutes} pm"
+
+
 _SHORT: Final = tuple(
     (re.compile(pattern, re.IGNORECASE), plain)
     for pattern, plain in (
@@ -73,14 +94,31 @@ _SHORT: Final = tuple(
         (r"\b4(?= (?:the|my|a|me|it|lettuce|basil|this|that|now|today)\b)", "for"),
         (r"(?<=[a-z\d]) n (?=[a-z\d])", " and "),
         (r"\b(\d+) ?(?:n|and) a half\b", r"\1.5"),
+        (
+            r"\b(?:an? |1 |one )?(gal\w*|lit\w+|fingers?|inch|cups?|pints?|quarts?|jugs?) and a half\b",
+            r"1.5 \1",
+        ),
+        (r"\bdown (?:by )?(?:a |1 )?half\b", "down half"),
+        (
+            rf"\b({'|'.join(_ORDINALS)}) (?:port|hole|slot|pocket|place) (?:of|on|in) (?:the )?({'|'.join(_ORDINALS)}) level\b",
+            _port,
+        ),
+        (r"\b(?:hole|slot|pocket|spot) (?:number |no\.? ?)?(?=\d)", "port "),
+        (r"(?<=drops)[ /](?:a |per |/ ?)?(?=(?:gal\w*|l|lit\w+)\b)", " in 1 "),
+        (r"\b(?:is |was )?(?:not|isn'?t|isnt) (?:quite |yet |even )?full\b", "unfull"),
+        (r"\b(\d{1,2})(?::(\d\d))? in the (?:afternoon|evening)\b", _evening),
+        (rf"(?<=today,)(?: the)? ({'|'.join(_ORDINALS)})\b", _ordinal_day),
+        (rf"(?<=\bthe )({'|'.join(_ORDINALS)})(?=[,.]| (?:at|it|and|each)\b)", _ordinal_day),
+        (rf"\b(({_MONTH})[a-z]*) ({'|'.join(_ORDINALS)})\b", _month_first),
         (r"\bdrop(?:s|ped) (?:by )?(?=(?:a |about |like )?(?:half|third|quarter|\d))", "down "),
         (
             r"\bmiss(?:es|ing) (?:about )?(?=(?:a |one |two )?(?:half|thirds?|quarters?|\d))",
             "down ",
         ),
         (
-            r"\bneeds? (\d+(?:\.\d+)? ?(?:gal\w*|l|lit\w+)) to (?:get|be|come|go)(?: back)? "
-            r"(?:up )?to the (?:full )?(?:line|mark|top)",
+            r"\b(?:needs?|takes?) (?:about )?(\d+(?:\.\d+)? ?(?:gal\w*|l|lit\w+|cups?|quarts?|jugs?)) "
+            r"to (?:get|be|come|go|reach|bring)(?: the water| it)?(?: back)?(?: up)?(?: to)? the (?:full )?"
+            r"(?:line|mark|top)",
             r"down \1",
         ),
     )
@@ -90,7 +128,7 @@ _SHORT: Final = tuple(
 _TURN: Final = re.compile(
     r"[ ,.\-]*\b(?:no,? ?(?:wait|sorry|hang on|make that|actually|i mean|checked again)"
     r"|wait,? ?(?:no|sorry)|sorry,? ?(?:i mean|it'?s|it was|make that)?|i mean|scratch that"
-    r"|make that|no(?= \d)|hang on|oops|no,? i misread|misread it|hmm no)\b[^\d.?!]{0,50}?(?=[\d-])",
+    r"|make that|no(?= \d)|no,(?= (?:the|it'?s?|that|make) )|hang on|oops|no,? i misread|misread it|hmm no)\b[^\d.?!]{0,50}?(?=[\d-])",
     re.IGNORECASE,
 )
 _REACH = 60

@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from bot.records.questions import Clean, Heat, Ph, Question, Source, Unsure
-from bot.understanding.asks.intent import Intent, words
-from bot.understanding.sentence import Mention, Sentence
+from bot.records.questions import Clean, Heat, Outage, Ph, Question, Source, Unsure
+from bot.understanding.sentence import Mention, Numbers, Sentence
 
 _NUMBER: Final = r"\d{1,2}(?:[.,]\d{1,2})?"
 _VOLUME: Final = (
@@ -16,100 +15,82 @@ _VOLUME: Final = (
 )
 
 
-def ph(s: Sentence) -> Question | None:
+def ph(s: Sentence, n: Numbers) -> Question | None:
     """The reading, the drops and the jug that they went into, and the level now."""
-    found = list(
-        re.finditer(
-            r"(\d+(?:\.\d+)?|an?) ?drops?\b( (?:to the|per|in a|a|/) ?(?:ml|millil\w+))?", s.low
-        )
-    )
-    per_ml = next((m[1] for m in found if m[2]), None)
-    told = [m[1] for m in found if not m[2]]
-    if len(set(told)) > 1 or s.found(r"\d ?(?:-|to|or) ?\d+ ?drops"):
-        return Unsure(
-            read="", rest=", ".join(f"{n} drops" for n in told)
-        )  # which of them is the test
-    drops = told[0] if told else s.found(r"\bdrops?[: ]+(\d+(?:\.\d+)?)")
-    if s.found(r"\b(?:bottle|label|packet|sheet|instructions?)\b.{0,12}\bsays?\b") and not s.found(
-        r"test|tried|took|brought"
-    ):
-        drops = None  # a label's figure is no jug test
-    drops = {"a": "1", "an": "1"}.get(drops or "", drops)
-    if not drops:
-        return Ph(tower=s.tower_name, ph=_reading(s), level=s.level_text)
-    jug = _jug(s)
-    level, tank = _standing(s, jug)
-    bottle = (
-        " down"
-        if s.found(r"\bph ?-?(?:down|minus)\b")
-        else " up"
-        if s.found(r"\bph ?-?(?:up|plus)\b")
-        else ""
-    )
+    drops = _drops(s, n)
+    if isinstance(drops, Unsure):
+        return drops
+    reading = _reading(s, n)
+    if drops is None:
+        return Ph(tower=s.tower_name, ph=reading, level=s.level_text)
+    jug = _jug(s, n)
+    level, tank = _standing(s, n, jug)
+    bottle = next((kind for kind, rule in _BOTTLES if s.found(rule)), "")
     return Ph(
         tower=s.tower_name,
-        ph=_reading(s),
+        ph=reading,
         drops=drops + bottle,
         jug=jug,
         level=level,
         tank=tank,
-        per_ml=per_ml,
+        per_ml=n.text("per_ml"),
     )
 
 
-def _reading(s: Sentence) -> str | None:
-    """What the pH is: the first number that can be one, and is no aim."""
-    aims = ("to", "at", "under", "reach", "want", "target")
-    likely = [
-        m
-        for m in s.mentions
-        if m.kind in ("number", "fraction")
-        and 3 <= m.number <= 10
-        and not m.precedes(("drops", "drop", "gal", "ml", "in", "l", "litres", "of", "days"), 1)
-        and re.fullmatch(r"\d{1,2}(?:[.,]\d{1,2})?", m.text)
-    ]
-    told = [m for m in likely if "." in m.text or "," in m.text or m.follows(("ph",), 3)]
-    now = [
-        m for m in told if not m.before[:1] or m.before[0] not in aims or m.follows(("from",), 1)
-    ]
-    back = [m for m in told if m.follows(("from",), 1)]
-    first = (back or now)[:1]
-    return first[0].text if first else None
+_BOTTLES: Final = (
+    (" down", r"\bph[ -]?(?:down|minus)\b"),
+    (" up", r"\bph[ -]?(?:up|plus)\b"),
+)
 
 
-def _jug(s: Sentence) -> str | None:
-    """What was tested: the volume beside the drops."""
+def _drops(s: Sentence, n: Numbers) -> str | Unsure | None:
+    """The drops of the test; a label's figure is none."""
+    told = [re.sub(r"\D*drops?\D*$", "", m.text).strip() for m in n.all("drops")]
+    told = [{"a": "1", "an": "1"}.get(one, one) for one in told]
+    every = set(
+        re.findall(
+            r"(\d+(?:\.\d+)?) ?drops?\b(?! (?:to the|per|in 1|in a|a|/) ?(?:1 )?(?:ml|millil))",
+            s.low,
+        )
+    )
+    if len(set(told)) > 1 or len(every) > 1 or s.found(r"\d ?(?:-|to|or) ?\d+ ?drops"):
+        rest = ", ".join(f"{one} drops" for one in told)
+        return Unsure(read="", rest=rest)  # which of them is the test
+    label = r"\b(?:bottle|label|packet|sheet|instructions?)\b.{0,12}\bsays?\b"
+    if s.found(label) and not s.found(r"test|tried|took|brought"):
+        return None
+    return told[0] if told else None
+
+
+def _reading(s: Sentence, n: Numbers) -> str | None:
+    """What the pH is."""
+    told = n.one("ph")
+    if told is None:
+        return s.found(r"\bph\b[^.;\d]{0,25}?(\d{1,2}(?:[.,]\d+)?)(?! ?drops?)")
+    return told.text
+
+
+def _jug(s: Sentence, n: Numbers) -> str | None:
+    """What was tested."""
     bare = s.found(r"drops? (?:of \S+ )?(?:per|/|a|each|in a|in 1) ?(gal\w*|l|lit\w+|quarts?)\b")
     if bare:
         return f"1 {bare}"
-    found = s.found(
-        rf"drops? (?:of \S+ )?(?:\S+ )?(?:per|in|into|to|for|a|each) (?:my |the |a )?({_VOLUME})\b"
-    )
-    found = found or s.found(rf"\b({_VOLUME}) of (?:the |my )?(?:tank )?(?:water|solution)\b")
-    found = found or s.found(
-        rf"\b(?:tested|test|tried|took|sample of|sampled|in|put|jug of|a) (?:out |on |with )?({_VOLUME})\b"
-    )
-    found = found or s.found(rf"\b({_VOLUME}),? (?:and )?\d+ drops")
-    found = found or s.found(rf"({_VOLUME}) (?:of (?:tank )?(?:water|solution)|jug|sample|test)")
-    return re.sub(r"^(?:an?|one)\b", "1", found) if found else None
+    found = n.one("sample")
+    if found is None:
+        return "1 jug" if s.found(r"\b(?:my|the|own|1|a) jug\b") else None
+    return re.sub(r"^(?:an?|one)\b", "1", s.water(found) or "")
 
 
-def _standing(s: Sentence, jug: str | None) -> tuple[str | None, str | None]:
+def _standing(s: Sentence, n: Numbers, jug: str | None) -> tuple[str | None, str | None]:
     """How full the tank is now, and the size of the tank, where they are said."""
-    volumes = [
-        m
-        for m in s.volumes
-        if not (jug and _same(m.text, jug)) and m.unit not in ("ml", "drop", "cup")
-    ]
-    level = s.level_text
+    level, told = s.level_text, n.one("level")
     if level and jug and _same(level, jug):
         level = s.found(r"\b(full|(?:a )?half|(?:a |three )?quarters?|(?:a |two )?thirds?)\b")
-    level = level or s.found(r"\btank(?:'s| is)? (full|half|(?:a )?quarter|three quarters)\b")
-    if level is None and volumes:
-        level = volumes[-1].text
-    tank = next(
-        (m.text for m in volumes if m.text != level and m.precedes(("tank", "full"), 2)), None
-    )
+    if told is not None and told.kind == "volume" and (level is None or told.text not in level):
+        level = level if level and re.search(r"\d|half|third|quarter", level) else s.water(told)
+    tank = n.water("tank")
+    if level is None and tank is not None:
+        level, tank = tank, None  # "for the 16": as much as there is
     return level, tank
 
 
@@ -121,7 +102,7 @@ def _same(one: str, other: str) -> bool:
     return plain_one in plain_other or plain_other in plain_one
 
 
-def source(s: Sentence) -> Question | None:
+def source(s: Sentence, n: Numbers) -> Question | None:
     """Which water, and what a report says of it."""
     unit = r"(?:mg ?/ ?l\w*|mg per l\w*|milligrams? (?:per|a) lit\w*|ppm|gpg|grains?(?: ?(?:/|per|a) ?(?:us )?gal\w*)?|° ?dh|dh|dkh|mmol(?:/l)?)"
     hardness = s.found(rf"(\d[\d.,]*) ?{unit}")
@@ -132,13 +113,16 @@ def source(s: Sentence) -> Question | None:
     elif hardness:
         hardness = _measured(s, unit)
     hardness = hardness or bare
-    if s.level and not s.found(r"hard|soften|report"):
-        return None  # the water of a top-up
+    hardness = hardness or (None if alkalinity else n.text("hardness"))
     kind = next((kind for kind, rule in _WATERS if re.search(rule, s.low)), None)
-    sodium = s.found(r"sodium(?: is| of| at|:)* (\d[\d.]*)")
+    sodium = s.found(r"sodium(?: is| of| at|:)* (\d[\d.]*)") or n.text("sodium")
     treated = s.found(r"\b(chloramine|chlorine)\b")
-    return Source(tower=s.tower_name, water=kind, hardness=hardness, alkalinity=alkalinity, sodium=sodium,
-                  treated=treated)  # fmt: skip
+    grains = n.all("hardness")
+    left = grains[1] if kind == "softened" and len(grains) > 1 else None
+    unit_of = re.search(r"\b(grains?|gpg)\b", s.low)
+    return Source(tower=s.tower_name, water=kind, hardness=hardness, alkalinity=alkalinity,
+                  sodium=sodium, treated=treated,
+                  left=f"{left.number:g} {unit_of[0] if unit_of else 'mg/L'}" if left else None)  # fmt: skip
 
 
 def _measured(s: Sentence, unit: str) -> str | None:
@@ -157,65 +141,47 @@ _WATERS: Final = (
 )
 
 
-def heat(s: Sentence) -> Question | None:
-    """How warm it is, how cool it shall be, and how much water there is: the warmer is now."""
-    found = [m for m in s.mentions if m.kind == "temperature" or _degrees_bare(m)]
-    unit = next((m.unit for m in found if m.unit), "")
-    if not found:
-        return Heat(tower=s.tower_name, level=_water(s))
-    now = max(found, key=lambda m: m.number)
-    aim = min(found, key=lambda m: m.number)
-    if len(found) == 1 and now.follows(("to", "under", "below", "want"), 2):
-        return Heat(tower=s.tower_name, to=_degrees(now, unit), level=_water(s))
+def heat(s: Sentence, n: Numbers) -> Question | None:
+    """How warm it is, how cool it shall be, how much water there is, and the bottles of ice."""
+    now, aim = n.one("temp"), n.one("temp_goal")
+    unit = next((m.unit for m in (now, aim) if m is not None and m.kind == "temperature"), "")
+    level = n.one("level", "tank")
+    bottle = n.one("bottle")
     return Heat(
         tower=s.tower_name,
         temp=_degrees(now, unit),
-        to=_degrees(aim, unit) if aim.number < now.number else None,
-        level=_water(s),
+        to=_degrees(aim, unit),
+        level=s.water(level) if level is not None and level.kind != "fraction" else s.level_text,
+        bottle=s.water(bottle) if bottle is not None and bottle.kind == "volume" else None,
     )
 
 
-def _degrees_bare(one: Mention) -> bool:
-    """A bare number that a thermometer may show, and that nothing else counts."""
-    if one.kind != "number" or not _COOLEST <= one.number <= _HOTTEST:
-        return False
-    return one.precedes(("degrees", "degree", "deg"), 1) or not one.precedes(_COUNTED, 1)
+def _degrees(one: Mention | None, unit: str) -> str | None:
+    if one is None:
+        return None
+    return one.text if one.kind == "temperature" else f"{one.text} {unit}".strip()
 
 
-_COOLEST, _HOTTEST = 12, 110
-_COUNTED: Final = frozenset(
-    "bottles bottle gal gallon gallons l liters litres days hours frozen ice big small 1l am pm of".split()
-)
-
-
-def _degrees(one: Mention, unit: str) -> str:
-    return one.text if one.unit else f"{one.text} {unit}".strip()
-
-
-def _water(s: Sentence) -> str | None:
-    """The water in the tank; never the bottles of ice."""
-    ice = ("bottle", "bottles", "frozen", "ice", "jugs")
-    found = [m for m in s.volumes if not m.precedes(ice, 2) and not m.follows(("frozen", "ice"), 2)]
-    return s.level_text or (found[0].text if found else None)
-
-
-def clean(s: Sentence) -> Question | None:
+def clean(s: Sentence, n: Numbers) -> Question | None:
     """How much water, and how strong the bleach is."""
-    percent = s.per_cent()
-    label = percent.replace("percent", "%").replace("per cent", "%") if percent else None
-    volumes = [m for m in s.volumes if m.unit not in ("ml", "cup")]
-    part = (
-        s.level_text
-        if s.level_text and re.search(r"half|quarter|third|cm|inch", s.level_text)
-        else None
-    )
+    told = n.one("label")
+    label = f"{told.number * 100:g} %" if told is not None and told.unit == "percent" else None
+    water = n.one("tank", "level")
+    part = s.level_text
+    part = part if part and re.search(r"half|quarter|third|cm|inch", part) else None
     depth = s.found(r"(?:only )?fill(?: it)? to (\d+ ?(?:cm|in\w*))")
     return Clean(
         tower=s.tower_name,
-        water=volumes[0].text if volumes else None,
-        label=label,
+        water=s.water(water) if water is not None and water.kind in ("volume", "number") else None,
+        label=label or (f"{told.text} %" if told is not None else None),
         level=depth or part,
+        beside=s.found(r"\b(vinegar|acid|ammonia|peroxide|ph[ -]?down)\b"),
     )
+
+
+def power_cut(s: Sentence, _: Numbers) -> Question | None:
+    """No water at the roots: the steps, and how often to pour by the weather."""
+    return Outage(tower=s.tower_name, heat=how_hot(s))
 
 
 def how_hot(s: Sentence) -> str | None:
@@ -235,66 +201,3 @@ def how_hot(s: Sentence) -> str | None:
     if s.found(r"\b(mild|cool|cold|cloudy|overcast|night|shade|spring|autumn|fall)\b"):
         return "mild"
     return None
-
-
-INTENTS: Final = (
-    Intent(
-        name="ph_jug_test",
-        told=words(
-            r"ph(?: |-)?(?:down|up|minus|plus)",
-            r"drops? .{0,40}",
-            r"ph\b.{0,60}(?:how much|add|lower|raise|bring|fix|adjust|correct|drop it|get it|too high|too low|what do i do)",
-            r"(?:how much|lower|raise|bring|fix|adjust|correct).{0,40}\bph",
-            r"jug test",
-            r"ph\b.{0,70}(?:how many|ml|what now)",
-        ),
-        hints=words("ph", "drops?", "tested", "test", "full", "half", "jug"),
-        never=words(r"drops? (?:a|per|each) (?:day|night|week)", r"water drops"),
-        make=lambda s: ph(s) if "ph" in s.words or "drop" in s.low else None,
-    ),
-    Intent(
-        name="source_water",
-        told=words(
-            r"hardness",
-            r"hard water",
-            r"(?:is|that|water|so|it'?s) (?:very |too |really )?(?:hard|soft)",
-            r"soften\w*",
-            r"grains?",
-            r"gpg",
-            r"alkalinity",
-            r"(?:water|utility) report",
-            r"chloramine",
-            r"switch\w* .{0,30}(?:r\.?o\.?|rain|well|distilled).{0,40}",
-            r"(?:to|use|using) (?:r\.?o\.?|rain ?water|distilled|well water)(?: water)?",
-            r"(?:can|should|ok|okay|good|safe).{0,30}(?:rain ?water|well water|r\.?o\.?|distilled|tap water)",
-            r"mg ?/ ?l",
-        ),
-        hints=words(
-            "water", "report", "hard", "grains?", "mg", "ppm", "tap", "well", "usable", "ok"
-        ),
-        never=words(r"top(?:ping)? up", r"what do i add", r"want \d"),
-        make=source,
-    ),
-    Intent(
-        name="cool_tank",
-        told=words(
-            r"frozen",
-            r"freezer",
-            r"ice",
-            r"cool (?:it|the|my|down|\d)\w*",
-            r"cool(?:ing)?",
-            r"too (?:hot|warm)",
-            r"overheat\w*",
-            r"chill",
-        ),
-        hints=words("bottles?", "water", "tank", "temp", "degrees", "how many"),
-        never=words(r"keep cool", r"cool place", r"germinat\w*"),
-        make=heat,
-    ),
-    Intent(
-        name="cleaning",
-        told=words(r"bleach\w*", r"saniti[sz]\w*", r"disinfect\w*", r"sterili[sz]\w*"),
-        hints=words("empty", "emptied", "clean", "tank", "how much", "rinse", "drained"),
-        make=clean,
-    ),
-)

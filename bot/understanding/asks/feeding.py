@@ -7,52 +7,52 @@ from dataclasses import replace
 from typing import Final
 
 from bot.records.book import Book
-from bot.records.questions import Check, Convert, Dose, Question, TopUp, Unsure
-from bot.understanding.asks.intent import Intent, words
+from bot.records.questions import Check, Convert, Dose, DoseAll, Question, TopUp, Unsure
+from bot.understanding.lexicon import PLACES
 from bot.understanding.naming import of_size
-from bot.understanding.sentence import Sentence
+from bot.understanding.sentence import Mention, Numbers, Sentence
 from bot.understanding.spans import Spans, spans_of
 
 _SAME_SIZE = 0.12
-_TOPUP: Final = re.compile(r"\btop(ping)?[ -]?(it )?(up|off)\b|\brefill(ing)?\b|\bwhat do i add\b")
-_FRESH: Final = re.compile(
-    r"\b(first (fill|time)|fill(ing)?|fresh|new (tank|batch)|mix(ing)? up|make up|from empty|tray|"
-    r"bottle of|seedlings?|baby|babies|starts|recipe|label says|dose for|"
-    r"how much (nutrients?|feed|food|of each))\b"
-)
-_MISTAKE: Final = re.compile(
-    r"\b(oops|mistake|accident(ally)?|only had|too much|instead of|ran out|forgot|missed)\b"
-)
 _SEEDLING: Final = re.compile(r"\b(seedlings?|baby|babies|starts|plugs?)\b")
 _SWAP: Final = re.compile(r"\b(scoop|swap|drain (some|off|a bit)|dilute|too strong|overstrong)\b")
 # Words that turn a sentence around; with one of them a dose would be a guess.
 _TURNS: Final = re.compile(
-    r"\b((?<!quarters )(?<!half )not (quite |yet |even )?(half|full|a (third|quarter)|at|down|empty|the)|"
-    r"isn'?t (full|half|down|empty|at|the|a)|almost|nearly|except|without the|twice|double|triple|between|"
-    r"what if|if i|(?:\d|it) before|before (?:that|adding|i added)|half before|earlier|yesterday|last week|"
-    r"haven'?t measured|didn'?t measure|broken|no longer|used to be|will be|(?:more|less) than|barely|hardly|"
-    r"lacks?|lacking|to go\b(?! for)|(?<!down )(?<!below )from (?:the )?full|to fill|ha(?:ve|s) (?:gone|evaporated)|evaporated|"
+    r"\b((?<!quarters )(?<!half )not (quite |yet |even )?(half|a (third|quarter)|at|down|empty)|"
+    r"isn'?t (half|down|empty|at|a)|almost|nearly|except|without the|what if|barely|hardly|"
+    r"was (?:at |about )?(?:half|full|a (?:third|quarter)|\d).{0,20}(?:yesterday|last week|earlier)|"
+    r"(?:yesterday|last week) it was|haven'?t measured|didn'?t measure|no longer|used to be|will be|"
+    r"(?:more|less) than|away from|fill (?:it |them )?(?:only )?(?:up )?to (?!the)|left in (?:the|my) bottle|\d \d(?!\d*/)|(?:[4-9]|four|five|six|seven) (?:quarters|thirds)|twice|double|triple|lacks?|lacking|to go\b(?! for)|ha(?:ve|s) (?:gone|evaporated)|evaporated|"
     r"half (?:of )?(?:the |my )?(?:plants|lettuces?|crop|leaves|roots|time)|half an hour|half a bucket|"
-    r"bottle (?:of \w+ )?is|no (?:nutrients|feed)|just water|ran out of|only have part|didn'?t add|"
-    r"(?:sister|brother|neighbou?r|friend|mum|mom|dad)'?s? (?:tower|tank)|my other|"
-    r"cal ?-?mag)\b"
+    r"(?:sister|brother|neighbou?r|friend|mum|mom|dad)'?s? (?:tower|tank)|my other|cal ?-?mag)\b"
 )
+# Only water is wanted: of what is poured in already that is what it was.
+_NO_FEED: Final = re.compile(r"\bno (?:nutrients|feed)\b")
 # What was there before water went in is no level of now.
 _WAS: Final = re.compile(r"\bwas (?:at |about )?(?:half|full|a (?:third|quarter)|\d)")
 
 
-def fed(sentence: Sentence, book: Book) -> Question | None:
+def fed(sentence: Sentence, kind: str) -> Question | None:
     """A dose or a top-up, or Unsure where part of the sentence would be dropped on the way."""
-    spans = _of_tower(spans_of(sentence.text, book), sentence)
-    question = _question(spans, sentence.low)
-    return None if question is None else _certain(question, spans, sentence.low, book)
+    if len(sentence.towers_named) > 1:
+        numbers = sentence.numbers(kind)
+        metered = numbers.one("ec", "target") is not None
+        missing = None if metered else _each_level(sentence, numbers)
+        if missing is not None:
+            return DoseAll(missing=missing)
+    spans = _of_tower(spans_of(sentence, kind), sentence)
+    if kind in _FRESH and spans.ec and not spans.target and _to_the_line(spans):
+        spans = replace(spans, target=spans.ec, ec=None)  # nothing to measure yet: it is the aim
+    question = _question(spans, sentence.low, kind)
+    return None if question is None else _certain(question, spans, sentence.low, sentence.book)
 
 
 def _of_tower(spans: Spans, sentence: Sentence) -> Spans:
     """The one tower that is meant, by its name or by what is said of it."""
+    if (stranger := _stranger(sentence)) is not None:
+        return replace(spans, left_over=(*spans.left_over, stranger))
     if sentence.tower is None:
-        stranger = _stranger(sentence)
-        return spans if stranger is None else replace(spans, left_over=(*spans.left_over, stranger))
+        return spans
     names = {t.name for t in sentence.book.towers}
     rest = tuple(text for text in spans.left_over if text not in names)
     return replace(spans, tower=sentence.tower.name, left_over=rest)
@@ -60,68 +60,55 @@ def _of_tower(spans: Spans, sentence: Sentence) -> Spans:
 
 def _stranger(sentence: Sentence) -> str | None:
     """ "the porch one", of somebody whose only tower is the kitchen: not theirs, or not told of."""
-    found = re.search(rf"\b({_PLACE}) (?:one|tower|tank)\b", sentence.low)
     names = {word for t in sentence.book.towers for word in t.name.casefold().split()}
-    elsewhere = any(re.fullmatch(_PLACE, name) for name in names)
-    return found[1] if found and elsewhere and found[1] not in names else None
+    if not names & PLACES:
+        return None
+    said = (
+        r"(?: (?:one|tower|tank)\b|'s\b| is\b| at\b|:| (?:half|full|down|a (?:third|quarter)|\d))"
+    )
+    found = re.findall(
+        rf"(?<!in the )(?<!by the )\b({'|'.join(sorted(PLACES))})(?={said})", sentence.low
+    )
+    return next((word for word in found if word not in names), None)
 
 
-_PLACE: Final = (
-    r"(?:porch|kitchen|patio|balcony|garage|office|school|greenhouse|deck|library|yard|garden|basement|"
-    r"roof|terrace|bench|shed|stoop|hall|window|cellar|attic|sunroom)"
+def _question(spans: Spans, lowered: str, kind: str) -> Question | None:
+    if spans.poured and (kind == "two_part_imbalance" or spans.level is None):
+        return Dose(tower=spans.tower, poured=spans.poured, water=spans.volume)
+    if kind in _FRESH and spans.ec is None and spans.added is None and _to_the_line(spans):
+        return _fresh(spans, lowered, kind)
+    if kind in _TOPUPS or spans.level is not None or spans.added is not None:
+        return _topup(spans, lowered, kind)
+    if spans.rate or spans.strength or kind in _FRESH:
+        return _fresh(spans, lowered, kind)
+    return Dose(tower=spans.tower, poured="?") if kind == "two_part_imbalance" else None
+
+
+_FRESH: Final = frozenset(("first_fill", "seedling_strength", "newcomer"))
+_TOPUPS: Final = frozenset(
+    "topup_no_meter topup_meter topup_depth topup_fingers topup_poured overstrong which_tower".split()
 )
 
 
-def _question(spans: Spans, lowered: str) -> Question | None:
-    if spans.poured and (spans.level is None or _MISTAKE.search(lowered)):
-        return Dose(tower=spans.tower, poured=spans.poured, water=spans.volume)
-    if (
-        _FROM_EMPTY.search(lowered)
-        and spans.ec is None
-        and spans.added is None
-        and _to_the_line(spans)
+def reading(s: Sentence, n: Numbers) -> Question | None:
+    """ "pen says 780, ok?": what a meter shows, and nothing about water to add."""
+    spans = spans_of(s, "ppm_scale")
+    ph = s.found(r"\bph (?:is |of |at |reads? |says |: ?)*(\d{1,2}(?:[.,]\d{1,2})?)\b")
+    warm = next((m.text for m in s.mentions if m.kind == "temperature"), None)
+    told = n.all("ec")
+    ec = spans.ec
+    if len(told) > 1 and (strong := next((m for m in told if m.number < _PPM), None)):
+        ec = strong.text  # the same water in two units
+    elif (
+        ec and re.fullmatch(r"\d{3,}", ec) and s.found(r"\b(ppm|tds)\b") and not s.found(r"[uµ]s\b")
     ):
-        return _fresh(spans, lowered)
-    told = spans.level is not None or spans.added is not None
-    asks = spans.ec is not None and spans.target is not None and spans.volume is None
-    if told or asks or _TOPUP.search(lowered):
-        return _topup(spans, lowered)
-    if spans.rate or spans.strength or _FRESH.search(lowered):
-        return _fresh(spans, lowered)
-    return None
+        ec = f"{ec} ppm"
+    elif ec and re.fullmatch(r"\d{3,}", ec) and s.found(r"\b[uµ]s\b"):
+        ec = f"{ec} uS"
+    return Check(tower=s.tower_name, ec=ec, ph=ph, temp=warm) if ec or ph or warm else None
 
 
-def reading(s: Sentence) -> Question | None:
-    """ "pen says 780, ok?": one number of a meter, and nothing about water to add."""
-    if s.level or s.volumes:
-        return None
-    numbers = [m for m in s.mentions if m.kind == "ec" or (m.kind == "number" and not m.unit)]
-    scale = next((m for m in numbers if m.number in _SCALES and m.precedes(("scale",), 1)), None)
-    told = [
-        m
-        for m in numbers
-        if m is not scale and (m.number >= _SMALLEST_PPM or m.kind == "ec" or m.follows(_SHOWS, 2))
-    ]
-    if len(told) != 1:
-        return None
-    one = told[0]
-    unit = (
-        ""
-        if one.kind == "ec"
-        else " ppm"
-        if s.found(r"\b(ppm|tds)\b") and one.number >= _SMALLEST_PPM
-        else ""
-    )
-    named = f" on the {scale.number:g} scale" if scale else ""
-    return Check(
-        tower=s.tower_name,
-        ec=f"{one.text}{unit}{named}" if unit or named or one.kind == "ec" else one.text,
-    )
-
-
-_SCALES: Final = frozenset((500, 640, 700))
-_SMALLEST_PPM = 100
-_SHOWS: Final = frozenset("says reads shows reading pen meter ec at".split())
+_PPM = 10  # no meter shows less in ppm, or more in EC
 
 
 def _to_the_line(spans: Spans) -> bool:
@@ -131,9 +118,10 @@ def _to_the_line(spans: Spans) -> bool:
     )
 
 
-def _fresh(spans: Spans, lowered: str) -> Dose:
+def _fresh(spans: Spans, lowered: str, kind: str) -> Dose:
     """A whole tank, a tray or a bottle."""
-    seedling = "seedling" if _SEEDLING.search(lowered) and not spans.strength else None
+    young = kind == "seedling_strength" or _SEEDLING.search(lowered)
+    seedling = "seedling" if young and not spans.strength else None
     return Dose(
         tower=spans.tower,
         water=spans.volume,
@@ -144,13 +132,7 @@ def _fresh(spans: Spans, lowered: str) -> Dose:
     )
 
 
-_FROM_EMPTY: Final = re.compile(
-    r"\b(first (ever )?(fill|time)|from empty|fresh (fill|batch|water|start)|brand new|new tank|"
-    r"for the first time|after (the )?(clean\w*|full change)|just (cleaned|emptied|scrubbed))\b"
-)
-
-
-def _topup(spans: Spans, lowered: str) -> TopUp:
+def _topup(spans: Spans, lowered: str, kind: str) -> TopUp:
     return TopUp(
         tower=spans.tower,
         level=spans.level,
@@ -160,18 +142,28 @@ def _topup(spans: Spans, lowered: str) -> TopUp:
         tap=spans.tap,
         strength=spans.strength,
         added=spans.added,
-        swap="yes" if _SWAP.search(lowered) else None,
+        swap="yes" if _SWAP.search(lowered) or _strong_and_full(spans, kind) else None,
+        depth=spans.depth,
     )
+
+
+def _strong_and_full(spans: Spans, kind: str) -> bool:
+    """Too strong, and no room for water: some has to come out."""
+    return kind == "overstrong" and (spans.level is None or _to_the_line(spans))
 
 
 def _certain(question: Question, spans: Spans, lowered: str, book: Book) -> Question:
     """The question itself, or Unsure when part of the sentence would be dropped on the way."""
     rest = list(spans.left_over)
+    if negative := re.search(r"(?<![\w/])-\d[\d.]*(?: \w+)?", lowered):
+        rest.append(negative[0])
     turned = _TURNS.search(lowered)
     if turned and not (spans.poured and turned[0] == "only"):  # "140 of A but only 78 of B"
         rest.append(turned[0])
     if isinstance(question, TopUp) and spans.added and (was := _WAS.search(lowered)):
         rest.append(was[0])
+    if isinstance(question, TopUp) and spans.added is None and (bare := _NO_FEED.search(lowered)):
+        rest.append(bare[0])
     if isinstance(question, TopUp) and spans.strength and spans.ec:
         rest.append(spans.strength)
     if isinstance(question, TopUp):
@@ -199,128 +191,84 @@ _UNIT_NAMES: Final = (
 )
 
 
-def convert(s: Sentence) -> Question | None:
+def convert(s: Sentence, n: Numbers) -> Question | None:
     """ "14 gallons in litres?", "how many teaspoons is 48 ml", "half a fl oz per gal, 12 gal"."""
-    rate = next((m for m in s.mentions if m.kind == "rate"), None)
-    amounts = [m for m in s.mentions if m.kind in ("volume", "ec", "rate")]
+    rates = [m for m in s.mentions if m.kind == "rate"]
+    rate = rates[0] if rates else None
+    if len({m.text for m in rates}) > 1:
+        return Unsure(read="", rest=", ".join(m.text for m in rates))  # each part has its own
     to = s.found(
         rf"\b(?:in|into|to|as|what'?s that in|is that in) (?:a |an )?({_UNIT_NAMES})\b"
     ) or s.found(rf"how many ({_UNIT_NAMES})\b")
-    if to is None or not amounts:
-        return None
     if rate is not None:
-        tank = next((m.text for m in amounts if m.kind == "volume"), None)
-        return Convert(amount=rate.text, to=to.casefold(), tank=tank) if tank else None
-    one = amounts[0]
-    # "the 19 CF": a unit may stand in front of its number
-    return Convert(amount=one.text, to=to.casefold()) if len(amounts) == 1 else None
+        tank = n.one("tank", "amount", "level")
+        size = s.water(tank) if tank is not None and tank.kind != "rate" else None
+        return Convert(amount=rate.text, to=(to or "ml").casefold(), tank=size,
+                       tower=s.tower_name)  # fmt: skip
+    one = n.one("amount", "ec", "tank", "added", "dose", "poured", "level")
+    if one is None:
+        return Convert(to=to.casefold()) if to else None
+    return Convert(amount=_named(s, one), to=to.casefold() if to else None)
 
 
-INTENTS: Final = (
-    Intent(
-        name="units",
-        told=words(rf"(?:in|into|to|as) (?:{_UNIT_NAMES})", rf"how many (?:{_UNIT_NAMES})"),
-        hints=words("convert", "is", "what", "recipe", "label", "how many", "please", "per"),
-        never=words(
-            r"do i add",
-            r"down",
-            r"below",
-            r"half",
-            r"full",
-            r"tank is",
-            r"left",
-            r"drinks?",
-            r"frozen",
-            r"cool",
-            r"bleach",
-            r"hit",
-            r"reach",
-            r"when",
-            r"drops?",
-            r"since",
-            r"leak",
-            r"away",
-            r"top",
-            r"poured",
-            r"added",
-        ),
-        make=convert,
-    ),
-    Intent(
-        name="topup",
-        told=words(
-            r"what (?:do|should|shall) i (?:add|pour|put)",
-            r"top(?:ping|ped)?[ -]?(?:it )?(?:up|off)",
-            r"how much (?:water|do i (?:add|put|pour)|to (?:add|put))",
-        ),
-        hints=words(
-            "half",
-            "quarter",
-            "third",
-            "full",
-            "inches",
-            "fingers?",
-            "ec",
-            "meter",
-            "below",
-            "down",
-            "level",
-            "want",
-        ),
-        never=words(
-            r"drops?",
-            r"freezer",
-            r"ph",
-            r"hardness",
-            r"weekly",
-            r"bleach",
-            r"when (?:do|will|should|is|does)",
-            r"how (?:long|often)",
-            r"did (?:any|some)\w+",
-            r"who",
-            r"frozen",
-        ),
-        make=lambda s: fed(s, s.book) if s.level or s.volumes else None,
-    ),
-    Intent(
-        name="reading",
-        told=words(r"ppm", r"tds", r"pen", r"meter", r"ec"),
-        hints=words(
-            r"ok(?:ay)?",
-            r"good",
-            r"bad",
-            r"fine",
-            r"all ?right",
-            r"too (?:high|low|hot|strong|weak)",
-            r"what.{0,12}ec",
-            r"scale",
-            r"normal",
-            r"says",
-        ),
-        never=words(
-            r"add",
-            r"pour",
-            r"ph",
-            r"top",
-            r"dump",
-            r"scoop",
-            r"swap",
-            r"light",
-            r"ppfd",
-            r"want \d.*",
-            r"dose",
-            r"hardness",
-            r"report",
-            r"convert",
-            r"no (?:ec )?meter",
-            r"meter i have not",
-        ),
-        make=reading,
-    ),
-    Intent(
-        name="mistake",
-        told=words(r"oops", r"mistake", r"accident\w*", r"only had", r"ran out of", r"instead of"),
-        hints=words("poured", "put", "added"),
-        make=lambda s: fed(s, s.book) if s.mentions else None,
-    ),
-)
+def _named(s: Sentence, one: Mention) -> str:
+    """With the unit that stands in front of it: "the CF 19"."""
+    front = re.search(r"\b(cf|ppm|ec)[ :=]*$", s.low[: one.start])
+    return s.text[front.start() if front else one.start : one.end]
+
+
+_SEVERAL: Final = r"\b(both|all|every|each|altogether|total|together|towers|tanks|combined|(?:two|three|four|2|3|4) of)\b"
+
+
+def dose_all(s: Sentence, n: Numbers) -> Question | None:
+    """Several tanks at once: their sizes, or what is missing in each."""
+    several = len(n.all("tank")) > 1 or len(s.towers_named) > 1 or s.found(_SEVERAL)
+    if not several:
+        return None
+    sizes = n.all("tank")
+    tanks = ", ".join(s.water(m) or "" for m in sizes) if len(sizes) > 1 else None
+    alike = re.search(
+        r"(\d+) (?:towers?|tanks?),? (?:all |of )?(\d+(?:\.\d+)? ?(?:gal\w*|g|l\b|lit\w+))(?: each)?",
+        s.low,
+    )
+    if alike and 1 < int(alike[1]) <= _MOST_TANKS:
+        tanks = ", ".join([alike[2]] * int(alike[1]))
+    missing = _each_level(s, n)
+    if missing is not None:
+        return DoseAll(missing=missing)
+    spans = spans_of(s, "many_towers")
+    return DoseAll(tanks=tanks, strength=spans.strength, rate=spans.rate, level=s.level_text)
+
+
+_MOST_TANKS = 20
+
+
+def _each_level(s: Sentence, n: Numbers) -> str | None:
+    """ "kitchen is down a third and porch is down half": each tower with what is said of it."""
+    words = {w for t in s.book.towers for w in t.name.casefold().split()}
+    places = sorted(
+        (m.start(), m.end(), t.name)
+        for t in s.book.towers
+        for m in [_named_at(s.low, t.name, words)]
+        if m is not None
+    )
+    if len(places) < len(s.book.towers) or len(places) < 2:
+        return None
+    found = []
+    for at, (_, end, name) in enumerate(places):
+        stop = places[at + 1][0] if at + 1 < len(places) else len(s.text)
+        part = Sentence(s.text[end:stop], s.book)
+        added = next((m for m in n.all("added") if end <= m.start < stop), None)
+        if added is not None:
+            found.append(f"{name}: added {s.water(added)}")
+        elif part.level_text is not None:
+            found.append(f"{name}: {part.level_text}")
+    return "; ".join(found) if len(found) == len(places) else None
+
+
+def _named_at(low: str, name: str, words: set[str]) -> re.Match[str] | None:
+    """Where a tower is named: in full, or by its own first word."""
+    first = next((w for w in name.casefold().split() if w in words), name)
+    return re.search(rf"\b{re.escape(name.casefold())}\b", low) or re.search(
+        rf"\b{re.escape(first)}\b", low
+    )

@@ -16,9 +16,8 @@ from bot.records.questions import (
     Stock,
     Unsure,
 )
-from bot.understanding.asks.intent import Intent, words
-from bot.understanding.asks.tank import DATE
-from bot.understanding.sentence import DAY_NAME, Mention, Sentence
+from bot.understanding.asks.dates import DATE, date_in
+from bot.understanding.sentence import DAY_NAME, Mention, Numbers, Sentence
 from calc.tables import crops
 
 _CROP_NAMES: Final = sorted(
@@ -49,6 +48,12 @@ def crop_in(s: Sentence) -> str | None:
 def _shared(s: Sentence) -> str | None:
     """The share that comes up: "75 %", "8 of 10", "3 out of 4"."""
     parts = s.found(r"(\d+ (?:out )?(?:of|in) (?:every )?\d+)\b(?! ?(?:ports|levels))")
+    told = re.search(
+        r"(?:out of|from|of) (\d+)(?: seeds?)?,? (?:\w+ ){0,3}?(\d+)(?: \w+){0,2}? ?(?:came|come|coming|popped|sprout\w*|germinat\w*)?",
+        s.low,
+    )
+    if told and int(told[2]) <= int(told[1]) and s.found(r"c[ao]m|germinat|sprout|popped"):
+        return f"{told[2]} of {told[1]}"
     if parts and s.found(r"come|came|germinat|sprout|make it|viab|pop|surviv"):
         return re.sub(r"out of|in|of every|in every", "of", parts)
     if s.found(r"half (?:of )?(?:the|my|them)?.{0,12}(?:seeds?|duds?|come|sprout|germinat)"):
@@ -56,41 +61,62 @@ def _shared(s: Sentence) -> str | None:
     return s.per_cent()
 
 
-def succession(s: Sentence) -> Question | None:
+def succession(s: Sentence, n: Numbers) -> Question | None:
     """So many a week, and how many come up."""
-    each = s.found(r"(\d+ (?:heads?|bunch\w*|plants?)) (?:weekly|every week|each week)") or s.found(
-        r"(\d+(?:\.\d+)? ?(?:heads?|plants?|bunch(?:es)?|lettuces?|of them)?)(?: of)?(?: [a-z]+){0,3}? (?:a|per|each|every|/) ?(?:week|wk)"
+    each = n.one("per_week", "heads")
+    kind = s.found(r"\b(heads?|bunch(?:es)?)\b")
+    days = n.one("days")
+    return Plan(
+        crop=crop_in(s),
+        per_week=f"{each.text} {kind or ''}".strip() if each else s.found(_A_WEEK),
+        ports=n.text("ports"),
+        moving="heads"
+        if each is None and s.found(r"how many (?:can|heads?|will|do|lettuces?)|heads?")
+        else None,
+        germination=_shared(s) or n.text("germination"),
+        tower=s.tower_name,
+        days=_stretch(s, days),
     )
-    each = each or s.found(
-        r"(?:weekly|every week|each week|a week|per week).{0,25}?(\d+(?: ?(?:heads?|plants?|bunch(?:es)?))?)"
-    )
-    each = each or s.found(
-        r"(\d+ ?(?:heads?|plants?|bunch(?:es)?)?)\b[^%]{0,25}(?:weekly|each week|every week)"
-    )
-    each = each or s.found(r"(\d+ ?(?:heads?|bunch(?:es)?))")
-    if each is None:
+
+
+_A_WEEK: Final = r"\b(\d+)(?: \w+){0,3} (?:a|per|each|every|/) ?(?:single )?(?:week|wk)\b"
+
+
+def _stretch(s: Sentence, one: Mention | None) -> str | None:
+    """A stretch of time with its unit; "3 to 4 weeks" whole."""
+    if one is None:
         return None
-    return Plan(crop=crop_in(s), per_week=each, germination=_shared(s), tower=s.tower_name,
-                days=s.found(r"(\d+ (?:days?|weeks?)) in (?:the )?(?:port|tower)"))  # fmt: skip
+    unit = r"(?:days?|d|weeks?|wks?|months?)\b"
+    whole = s.found(rf"(\d+(?:(?: ?- ?| to | or )\d+)? ?{unit})(?! ago)")
+    if whole and one.text in whole:
+        return whole
+    behind = re.match(rf" ?({unit})", s.low[one.end :])
+    return f"{one.text} {behind[1]}" if behind else one.text
 
 
-def dates(s: Sentence) -> Question | None:
+def dates(s: Sentence, n: Numbers) -> Question | None:
     """When to sow for a day; or what comes after a sowing."""
-    days = s.found(r"(\d+(?:(?: ?- ?| to )\d+)? ?(?:days?|d|weeks?|wks?))\b(?! (?:ago|before the))")
+    days = _stretch(s, n.one("days"))
     sown = s.found(
-        rf"\b(?:sowed|sown|seeded|planted seeds?|started|sow(?:ing)?)\b.{{0,30}}?\b({_AGO}|{DATE}|{DAY_NAME})\b"
+        rf"\b(?:sowed|sown|seeded|planted seeds?|started|sow(?:ing)?|put seeds?)\b.{{0,30}}?\b"
+        rf"({_AGO}|{DATE}|{DAY_NAME})\b"
     )
-    by = s.found(
-        rf"(?:\b(?:for|by|before|on|ready)\b.{{0,25}}?)\b({DATE}|(?:next |this )?(?:{DAY_NAME})\b)"
-    ) or s.found(rf"\b({DATE})\b")
+    by = date_in(s) or s.found(
+        rf"\b(?:for|by|before|on|ready|is)\b.{{0,25}}?\b((?:next |this )?(?:{DAY_NAME}))\b"
+    )
+    by = by or s.found(rf"\b({DAY_NAME})\b")
     if by is not None and re.search(r"ago$|yesterday", by):
         by = None
-    if sown is not None and s.found(r"\b(?:sowed|sown|seeded|started)\b"):
-        return Plan(crop=crop_in(s), sown=sown, days=days, tower=s.tower_name)
-    return Plan(crop=crop_in(s), by=by, days=days, tower=s.tower_name) if by else None
+    past = s.found(r"\b(?:sowed|sown|seeded|started|went in|have sown)\b")
+    if past and (sown or by or n.text("when")):
+        return Plan(crop=crop_in(s), sown=sown or by or n.text("when"), days=days,
+                    tower=s.tower_name)  # fmt: skip
+    moving = s.found(r"\b(?:transplant\w*|move (?:them |it )?in|ready to (?:move|go in))\b")
+    return Plan(crop=crop_in(s), by=by, days=days, tower=s.tower_name,
+                moving="yes" if moving and not days else None)  # fmt: skip
 
 
-def port(s: Sentence) -> Question | None:
+def port(s: Sentence, _: Numbers) -> Question | None:
     """What goes where, out, or elsewhere."""
     places = [s.text[m.start() : m.end()] for m in re.finditer(PORT, s.low)]
     places = [_level_first(p) for p in places]
@@ -120,6 +146,7 @@ def port(s: Sentence) -> Question | None:
     crop = crop_in(s) or s.found(
         r"\b(?:put|plant(?:ed)?|stuck|stick|add(?:ed)?|set)(?: (?:a|an|the|my|new|some|one))* ([a-z]+(?: [a-z]+)?)(?: (?:plug|seedling|start))? (?:in|into|at|to)\b"
     )
+    crop = crop or _beside(s)
     if ended and not s.found(r"\b(?:put|plant(?:ed)?|stick|stuck|add)\b"):
         how = (
             "harvested"
@@ -133,6 +160,17 @@ def port(s: Sentence) -> Question | None:
     if len(crops_named) > 1 and len(places) > 1:
         return Unsure(read="", rest=", ".join(sorted(crops_named)))  # which goes where
     return PortPlant(crop=crop, ports=", ".join(places), tower=s.tower_name)
+
+
+def _beside(s: Sentence) -> str | None:
+    """A plant that no table knows: the word beside its port."""
+    found = s.found(rf"{PORT}[ :,=-]*([a-z]+)$") or s.found(
+        rf"^([a-z]+(?: [a-z]+)?)[ :,=@-]*(?:in|into|at|to|@)? ?(?:the )?{PORT}"
+    )
+    return None if found is None or found in _NO_PLANTS else found
+
+
+_NO_PLANTS: Final = frozenset("in at to the put plant log note free empty what is".split())
 
 
 def _level_first(text: str) -> str:
@@ -159,7 +197,7 @@ _CROP_FIRST: Final = re.compile(
 _HEADS: Final = re.compile(r"(?P<amount>\d+) (?:heads? of |heads? )?(?P<crop>[a-z]+)")
 
 
-def harvest(s: Sentence) -> Question | None:
+def harvest(s: Sentence, n: Numbers) -> Question | None:
     """Every crop with what was picked of it; only of one's own, and only what is told."""
     if _NOT_TOLD.search(s.low):
         return None
@@ -205,64 +243,40 @@ def _amount(text: str) -> str:
     return re.sub(r"^an? ", "1 ", text)
 
 
-def stock(s: Sentence) -> Question | None:
+# Not what is left, or not yet.
+_NO_COUNT: Final = re.compile(
+    r"\b(?:don'?t have|haven'?t|what if|if i|had|there was|were|knocked|spilled|would)\b"
+)
+
+
+def stock(s: Sentence, n: Numbers) -> Question | None:
     """What is left of a bottle, and what a week takes."""
-    names = {p.name.casefold(): p.name for f in s.book.feeds for p in f.parts}
-    of_bottle = r"(?:half|quarters?|thirds?)(?: of)?(?: an?| the)? (?:\w+ )?(?:bottle|lit\w+|l\b|cup)|bottle(?: is|'s)? (?:about )?(?:half|a)"
-    if re.search(r"half|quarter|third", s.level_text or "") and not s.found(of_bottle):
-        return None  # the tank stands there too
     if _NO_COUNT.search(s.low):
         return None
-    item = _item(s, names)
-    if item is None and not s.found(r"\b(bottles?|each|seeds?|pump|stock|suppl\w+|parts?)\b"):
-        return None
-    amounts = [
-        m
-        for m in s.mentions
-        if (m.kind in ("volume", "mass") and m.unit != "gal") or _count(m, names)
-    ]
-    two = {w for w in re.findall(r"[^\W_]+", s.low) if w in names and w != "a"} | (
-        {"a"} if "a" in names and re.search(r"\b(?:of|part) a\b", s.low) else set()
-    )
-    if (
-        len(two) > 1
-        and len([m for m in amounts if m.kind == "volume"]) > 1
-        and not s.found(r"how long|until|till|each")
-    ):
-        return Unsure(read="", rest=", ".join(sorted(two)))  # one at a time
-    use = next((m for m in amounts if _each_time(m) or m.follows(_TAKES, 2)), None)
-    rest = [m for m in amounts if m is not use]
-    size = (
-        next((m for m in rest if m.precedes(("bottle", "jug", "bag"), 1)), None)
-        if s.level
-        else None
-    )
-    left = next((m for m in rest if m is not size), None)
-    told = left.text if left else (s.level_text if s.level and size else None)
-    lead = s.found(
-        r"(\d+ (?:days?|weeks?)) (?:to (?:ship|arrive|get here|come|deliver)|shipping|delivery|lead)"
-    ) or s.found(
-        r"(?:ship\w*|deliver\w*|arriv\w*|order\w*|lead|takes?)(?: \w+){0,3} (\d+ (?:days?|weeks?))\b"
-    )
-    unit = " ml" if use is not None and use.kind == "number" else ""
-    every = f"{use.text}{unit}{_period(s)}" if use else None
-    planned = next((m for m in rest if m is not left and m.precedes(("change", "full"), 4)), None)
-    if left is not None and left.kind == "number" and item in names.values():
-        told = f"{left.text} ml"
+    names = {p.name.casefold(): p.name for f in s.book.feeds for p in f.parts}
+    both = {w for w in re.findall(r"[^\W_]+", s.low) if w in names and w != "a"}
+    both |= {"a"} if "a" in names and re.search(r"\b(?:of|part) a\b", s.low) else set()
+    if len(both) > 1 and len(n.all("left")) > 1:
+        return Unsure(read="", rest=", ".join(sorted(both)))  # one at a time
+    left, size, use = n.one("left"), n.one("size"), n.one("dose", "use")
+    item = _item(s, names) or _any_part(s)
+    measured = item in names.values()
+    told = None if left is None else _amount_of(left, measured=measured)
+    planned = n.one("planned")
     return Stock(
-        item=item or _any_part(s),
+        item=item,
         left=told,
         size=size.text if size else None,
-        use=every,
-        lead=lead,
-        planned=planned.text if planned else None,
+        use=f"{_amount_of(use, measured=measured)}{_period(s, n)}" if use else None,
+        lead=_stretch(s, n.one("lead")),
+        planned=_amount_of(planned, measured=measured) if planned else None,
     )
 
 
-_NO_COUNT: Final = re.compile(
-    r"\b(?:do i have|don'?t have|haven'?t|what if|if i|had|there was|were|knocked|spilled|would)\b|^is \d"
-)
-_TAKES: Final = frozenset("use uses using takes take doing".split())
+def _amount_of(one: Mention, *, measured: bool) -> str:
+    """A bare number of a bottle is millilitres."""
+    bare = one.kind == "number" and not one.unit and measured
+    return f"{one.text} ml" if bare else one.text
 
 
 def _item(s: Sentence, names: dict[str, str]) -> str | None:
@@ -290,168 +304,16 @@ def _any_part(s: Sentence) -> str | None:
     return parts[0] if parts and s.found(r"\b(each|both|bottles)\b") else None
 
 
-def _count(one: Mention, names: dict[str, str]) -> bool:
-    """A bare number of millilitres: "480 of B left", "45 of blue every 7 days"."""
-    if one.kind != "number" or one.unit:
-        return False
-    return (
-        one.precedes(("of", "left", "a", "each", "every", "weekly"), 1)
-        and (
-            bool(
-                set(one.after[:4])
-                & ({"left", "each", "weekly", "wk", "week", "every"} | set(names))
-            )
-        )
-        and not one.precedes(("week", "day"), 1)
-    )
-
-
-def _each_time(one: Mention) -> bool:
-    after = set(one.after[:4])
-    return bool(
-        after & {"each", "weekly", "week", "wk", "every", "per", "topup", "time", "day", "daily"}
-    ) and not after & {"left"}
-
-
-def _period(s: Sentence) -> str:
+def _period(s: Sentence, n: Numbers) -> str:
+    """How often so much is taken."""
+    every = n.one("every")
+    if every is not None and (days := re.match(r" ?(days?|weeks?)", s.low[every.end :])):
+        return f" every {every.text} {days[1]}"
+    if s.found(r"\btwice (?:a|per|each|every) week\b"):
+        return " every 3.5 days"
     if s.found(r"\b(?:a|per|each|every) day\b|daily"):
         return " a day"
     if s.found(r"(?:a|per|each|every) month"):
         return " a month"
-    days = s.found(r"every (\d+) days")
-    if days:
-        return f" every {days} days"
-    return " a week"
-
-
-INTENTS: Final = (
-    Intent(
-        name="succession",
-        told=words(r"(?:a|per|each|every) ?(?:week|wk)", r"weekly", r"heads?/ ?(?:wk|week)"),
-        hints=words(
-            "seeds?",
-            "heads?",
-            "sow",
-            "lettuce",
-            "germinat\\w*",
-            "come up",
-            "ports?",
-            "plants?",
-            "bunch\\w*",
-        ),
-        never=words(
-            r"per head",
-            r"price",
-            r"ml",
-            r"bottle",
-            r"gal\w*",
-            r"lit\w*",
-            r"top",
-            r"cost",
-            r"plugs each",
-        ),
-        make=lambda s: (
-            succession(s) if s.found(r"seed|sow|head|bunch|plant|lettuce|germin|port") else None
-        ),
-    ),
-    Intent(
-        name="dates",
-        told=words(
-            r"sow\w*",
-            r"(?:when|what day|what date).{0,40}(?:seeds?|start|plant|move|transplant|ready|harvest|pick)",
-            r"seed to (?:plate|harvest|fork)",
-            r"days from seed",
-            r"days to harvest",
-            r"move (?:in|them|it|into)",
-            r"ready (?:by|for)",
-            r"transplant\w*",
-        ),
-        hints=words(
-            "party",
-            "days",
-            "ready",
-            "by",
-            "for",
-            "lettuce",
-            "sow",
-            "when",
-            "seed",
-            "date",
-            "harvest",
-        ),
-        never=words(r"(?:a|per|each|every) week", r"weekly", r"ppfd", r"dli"),
-        make=dates,
-    ),
-    Intent(
-        name="port_map",
-        told=words(
-            PORT,
-            r"(?:holes|spots|places|slots).{0,20}(?:free|empty|open)",
-            r"where (?:is|did|are) my .{0,30}",
-            r"empty ports?",
-            r"ports? (?:are |is )?(?:empty|free|open)",
-            r"port map",
-            r"(?:which|what|how many) ports?",
-        ),
-        hints=words("put", "plant\\w*", "level", "port", "move\\w*", "basil", "lettuce"),
-        never=words(r"dial", r"seeds (?:weekly|a week)"),
-        make=port,
-    ),
-    Intent(
-        name="harvest",
-        told=words(
-            r"harvest(?:ed)?",
-            r"picked",
-            r"log .{0,20}(?:oz|g|lbs?|grams)",
-            r"cut \d",
-            r"pulled \d",
-            r"weigh(?:ed|s|in)?",
-        ),
-        hints=words("log", "grams?", "oz", "g", "lb", "kg", "lettuce", "basil", "total"),
-        never=words(r"when", r"sow", r"cost", r"sown", r"sowed", r"how many days"),
-        make=harvest,
-    ),
-    Intent(
-        name="supplies",
-        told=words(
-            r"(?:of|part) [a-z]+ (?:left|is left|remaining)",
-            r"left (?:in|of)",
-            r"(?:re)?order\w*",
-            r"runs? out",
-            r"stock",
-            r"suppl(?:y|ies)",
-            r"(?:ml|l|cups?|oz|g|grams|lit\w*|quarts?|%) (?:of \S+ |of part \S+ |of each (?:bottle )?)?(?:left|remaining|still)",
-            r"(?:i have|got|have|has)(?: still)? \d+ ?(?:ml|l|g)\b",
-            r"how long (?:will|does|do|has|have|is|till).{0,30}(?:bottle|last|out|got)",
-            r"left of (?:each|both|the)",
-            r"enough",
-            r"bottle.{0,40}(?:left|last)",
-            r"\d+ (?:ml )?(?:of \S+ )?left",
-        ),
-        hints=words(
-            "left", "weekly", "each", "how long", "last", "bottle", "order", "week", "weeks"
-        ),
-        never=words(
-            r"premix",
-            r"one bottle",
-            r"frozen",
-            r"tank",
-            r"half full",
-            r"seedlings?",
-            r"make up",
-            r"mix(?:ing)? up",
-            r"to the (?:line|top)",
-            r"meter",
-            r"tower holds",
-            r"first fill",
-            r"ran out of time",
-            r"split",
-            r"shares?",
-            r"bulk order",
-            r"shipping",
-            r"delivery was",
-            r"water",
-        ),
-        make=stock,
-    ),
-)
+    told = s.found(r"every (\d+) days")
+    return f" every {told} days" if told else " a week"

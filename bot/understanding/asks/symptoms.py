@@ -6,13 +6,8 @@ from collections.abc import Mapping
 from typing import Final
 
 from bot.records.questions import Question, Symptoms
-from bot.understanding.asks.intent import Intent, words
-from bot.understanding.sentence import Sentence
+from bot.understanding.sentence import Numbers, Sentence
 
-_PLANT: Final = (
-    r"\b(leaf|leaves|plants?|roots?|stems?|tips?|lettuces?|basil|chard|kale|spinach|tomato\w*|"
-    r"pepper\w*|cucumbers?|herbs?|strawberr\w*|mint|parsley|bok choy|salad)\b"
-)
 _SAYS: Final[Mapping[str, Mapping[str, str]]] = {
     "where": {
         "low": r"\b(low|lower|bottom) levels?\b|\bat the bottom\b",
@@ -35,44 +30,10 @@ _SAYS: Final[Mapping[str, Mapping[str, str]]] = {
 }
 
 
-def symptoms(s: Sentence) -> Question | None:
+def symptoms(s: Sentence, _: Numbers) -> Question | None:
     """What the sentence tells; the rest is for the menus."""
-    if s.found(_PLANT) is None:
-        return None
     told = {
         field: next((value for value, rule in choices.items() if s.found(rule)), None)
         for field, choices in _SAYS.items()
     }
     return Symptoms(text=s.text, **told)
-
-
-INTENTS: Final = (
-    Intent(
-        name="symptoms",
-        told=words(
-            r"yellow\w*",
-            r"pale",
-            r"brown\w*",
-            r"(?:black|white|brown|dark|rusty) (?:spots?|specks?|patches|marks)",
-            r"spots?",
-            r"holes",
-            r"curl\w*",
-            r"crinkl\w*",
-            r"wilt\w*",
-            r"droop\w*",
-            r"limp",
-            r"tip ?burn",
-            r"stunted",
-            r"slimy",
-            r"smell\w*",
-            r"stink\w*",
-            r"rot(?:s|ten|ting)?",
-            r"mushy",
-            r"dying",
-            r"sick(?:ly)?",
-        ),
-        hints=words("leaf", "leaves", "roots?", "plants?", "why", "wrong", "going", "turning"),
-        never=words(r"harvest\w*", r"seeds?", r"\d+ ?ml", r"dead (?:pump|battery)", r"clean\w*"),
-        make=symptoms,
-    ),
-)

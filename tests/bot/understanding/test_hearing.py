@@ -13,7 +13,9 @@ from bot.records.facts import Feed, Part
 from bot.records.questions import (
     Away,
     Check,
+    Convert,
     Dose,
+    DoseAll,
     Forget,
     Heat,
     Help,
@@ -21,6 +23,7 @@ from bot.records.questions import (
     NotMine,
     Outage,
     Ph,
+    Plan,
     PortPlant,
     Question,
     Remind,
@@ -64,7 +67,7 @@ TOPUPS = [
     ("fill up the kitchen, its at 6 gal", TopUp(tower="kitchen", level="6 gal")),
     (
         "cf 27 kitchen n its full, should be 17",
-        TopUp(tower="kitchen", level="full", ec="cf 27", target="17 cf"),
+        TopUp(tower="kitchen", level="full", ec="cf 27", target="CF 17", swap="yes"),
     ),
     ("cf 21, 40% left", TopUp(level="40% left", ec="cf 21")),
 ]
@@ -90,7 +93,7 @@ def test_hears_a_topup(text: str, question: TopUp) -> None:
         ),
         (
             "label says 2 ml per litre, i have 20 litres",
-            Dose(rate="2 ml per litre", water="20 litres"),
+            Convert(amount="2 ml per litre", to="ml", tank="20 litres"),
         ),
         ("feed for seedlings in a 3 l tray", Dose(water="3 l", stage="seedling")),
         (
@@ -132,7 +135,6 @@ UNSURE = [
     "poured A 60 B 60 but the tank is only half full",
     "put in A 60 and B 60 twice by mistake",
     "half, ec 1 9",
-    "kitchen isnt full, about 3/4",
     "it was half yesterday, its a quarter now",
     "half the plants died, tank 3/4 full",
     "between half and 3/4",
@@ -142,11 +144,27 @@ UNSURE = [
     "half. label says 5 ml per gallon",
     "label says 2 tsp per gallon A and 1 tsp per gallon B, 16 gal",
     "i added 4 gal water and it was at 2.0 before",
-    "kitchen half, porch 3/4",
-    "porch is half kitchen is a third",
-    "not the kitchen, porch is half",
     "double strength first fill",
 ]
+
+
+@pytest.mark.parametrize(
+    ("text", "question"),
+    [
+        ("kitchen isnt full, about 3/4", TopUp(tower="kitchen", level="3/4")),
+        ("not the kitchen, porch is half", TopUp(tower="porch", level="half")),
+        ("kitchen half, porch 3/4", DoseAll(missing="kitchen: half; porch: 3/4")),
+        ("porch is half kitchen is a third", DoseAll(missing="porch: half; kitchen: a third")),
+        ("when should i harvest the lettuce", Plan(crop="lettuce")),
+    ],
+)
+def test_what_is_denied_or_told_of_each_is_heard_so(text: str, question: Question) -> None:
+    assert hear(text, book(KITCHEN, PORCH)) == question
+
+
+@pytest.mark.parametrize("text", ["porch is half kitchen is a third", "kitchen half, porch 3/4"])
+def test_a_tower_that_is_not_theirs_makes_no_dose(text: str) -> None:
+    assert not answer(hear(text, book(KITCHEN)), book(KITCHEN)).amounts
 
 
 @pytest.mark.parametrize("text", UNSURE)
@@ -215,7 +233,6 @@ def test_a_disguise_does_not_hide_danger(text: str) -> None:
         ("what's the weather on saturday", "off_topic"),
         ("write my essay", "off_topic"),
         ("asdf 88", "off_topic"),
-        ("when should i harvest the lettuce", "not_yet"),
     ],
 )
 def test_what_is_not_mine_is_said_so(text: str, about: str) -> None:
@@ -249,13 +266,13 @@ def test_any_heap_of_trade_words_gets_an_answer(words: list[str]) -> None:
 @pytest.mark.parametrize(
     ("text", "question"),
     [
-        ("my tds pen says 900, ok?", Check(ec="900")),
+        ("my tds pen says 900, ok?", Check(ec="900 ppm")),
         ("pen says 875", Check(ec="875")),
         ("is ec 2.4 ok?", Check(ec="2.4")),
-        ("ph is 7.2, what now?", Check(ph="7.2")),
+        ("ph is 7.2, what now?", Ph(ph="7.2")),
         ("ec 1.9 ph 6,2 ok", Check(ec="1.9", ph="6,2")),
-        ("kitchen meter reads cf 27, too high?", Check(tower="kitchen", ec="27 cf")),
-        ("water is 83F, ok?", Check(temp="83f")),
+        ("kitchen meter reads cf 27, too high?", Check(tower="kitchen", ec="cf 27")),
+        ("water is 83F, ok?", Heat(temp="83F")),
         ("half full, meter says 1.9, ok?", None),
         ("ec 1.9 and ph 6 what do i add", None),
         ("timer 15 on 30 off ok?", None),

@@ -1,0 +1,51 @@
+"""What a sentence asks: the kind of question whose example sentences are most like it.
+
+Multinomial naive Bayes over words and pairs of words (McCallum and Nigam 1998, "A comparison of
+event models for naive Bayes text classification"): no kind is likelier than another beforehand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import lru_cache
+from math import exp, log
+from typing import Final
+
+from bot.understanding.learned import learned
+from bot.understanding.sentence import Sentence
+from bot.understanding.signs import new_words, signs_of
+
+_UNSEEN: Final = 0.1  # what a sign counts for a kind that never showed it
+
+
+def choices(sentence: Sentence) -> dict[str, float]:
+    """Each kind of question with its probability, the likeliest first."""
+    signs = signs_of(sentence.tokens, level=sentence.level is not None)
+    return shares(signs | new_words(sentence.tokens, learned().signs))
+
+
+def shares(signs: Iterable[str]) -> dict[str, float]:
+    """The same of signs; those that no example showed count for nothing."""
+    model = learned()
+    known = [model.signs[sign] for sign in signs if sign in model.signs]
+    several = _UNSEEN * len(model.signs)
+    found = [-len(known) * _log(shown + several) for shown in model.shown]
+    for counts in known:
+        for at in range(0, len(counts), 2):
+            found[counts[at]] += _more(counts[at + 1])
+    most = max(found)
+    odds = [exp(weight - most) for weight in found]
+    whole = sum(odds)
+    ranked = sorted(zip(odds, model.kinds, strict=True), reverse=True)
+    return {kind: one / whole for one, kind in ranked}
+
+
+@lru_cache(maxsize=4096)
+def _more(count: int) -> float:
+    """A sign seen `count` times against one never seen."""
+    return log((count + _UNSEEN) / _UNSEEN)
+
+
+@lru_cache(maxsize=4096)
+def _log(number: float) -> float:
+    return log(number)
