@@ -35,7 +35,7 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
         r"\b(storm|transformer|fuse|breaker)\b[^.?!]{0,30}\b(knocked|blew|blown|tripped|took)\b|\blost power\b",
         r"\bpump\b[^.?!]{0,15}\b(won't|wont|doesn't|doesnt|isn't|isnt|not|never)\b[^.?!]{0,12}\b(start|run|turn|work|pump|lift|come|going)\w*",
         r"\bpump\b[^.?!]{0,20}\b(silent|humming|clogged|seized|burn\w*|smok\w*)\b",
-        r"\bpower ?(cut|outage)\b|\bno (power|electricity|generator)\b|\b(outage|blackout)\b",
+        r"\bpower ?(cut|outage)\b|\bno (power|electricity|generator)\b(?! (bill|cost|charge|used))|\b(outage|blackout)\b",
         r"\belectric(ity)?\b[^.?!]{0,15}\b(gone|out|off|cut|failed)\b",
         r"\bwithout (electricity|power)\b",
     ),
@@ -66,7 +66,8 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
     ),
     "medical": (
         r"\b(ibuprofen|aspirin|paracetamol|medicine|headache|swallow\w*)\b",
-        r"\b(kid|child|baby|son|daughter|dog|cat|he|she|i|toddler) (drank|drunk|ate|licked)\b",
+        r"\b(kid|child|baby|son|daughter|he|she|i|toddler) (drank|drunk|ate|licked)\b",
+        r"\b(dog|cat|puppy|kitten|rabbit|hen|chickens?)\b[^.?!]{0,25}\b(drank|drunk|ate|eaten|licked|chewed|swallowed)\b",
         r"\b(swig|sip|gulp|mouthful)\w*\b[^.?!]{0,30}\b(bottle|feed|nutrients?|part|tank)\b",
         r"\b(drank|drunk|ate|licked|swallowed)\b[^.?!]{0,30}\b(bottle|feed|nutrients?|part|bleach)\b",
         r"\b(my|the|his|her|their) eyes?\b|\beye rinse\b|\bit? ?(stings?|burns)\b|\bstings?\b|\bpoison\w*\b",
@@ -96,13 +97,14 @@ _CLEANING: Final = re.compile(
     r"end of season)\b"
 )
 _ALIVE: Final = re.compile(
-    r"\b(algae|slime|mold|mould|fungus|plants? (are )?(still|in)|with (the )?(plants|lettuce)|roots?|leaves|drink\w*|eat\w*)\b"
+    r"\b(algae|slime|mold|mould|fungus|lettuces?|basil|kale|spinach|chard|crops? in|plants? (are )?(still|in)|with (the )?(plants|lettuce)|roots?|leaves|drink\w*|eat\w*)\b"
 )
 # What is gone already: "the slime is scrubbed off", "no plants in it".
 _DONE_WITH: Final = re.compile(
     r"\b(?:slime|algae|film|gunk)(?:'s| is| has been| all| was)* (?:all )?(?:scrubbed|wiped|cleaned|rinsed|gone|off)|"
-    r"\b(?:scrubbed|wiped|cleaned|rinsed) (?:off |out |away )?(?:all )?(?:the )?(?:slime|algae|film|gunk)|"
-    r"\bno (?:plants|roots)(?: (?:still|left))?(?: in(?: it| there)?)?"
+    r"\b(?:scrubbed|wiped|cleaned|rinsed) (?:off |out |away )?(?:all |the worst of |most of )?(?:the )?(?:slime|algae|film|gunk)|"
+    r"\b(?:last of )?the (?:lettuces?|basil|kale|spinach|chard)(?: is| are| came| come)? (?:out|gone|pulled|composted)|"
+    r"\bno (?:plants|roots)(?: (?:still|left))?(?: in(?: it| there)?)?|\bwithout plants\b"
 )
 _OTHER_CHEMICALS: Final = re.compile(
     r"\b(chlorine|vinegar|ammonia|peroxide|algaecide|fungicide|copper|epsom|acid|detergent|soap|cleaner)\b"
@@ -120,7 +122,8 @@ def danger(text: str) -> str | None:
 def _only_cleans(text: str) -> bool:
     """Bleach for an empty tank, and nothing else in the sentence: the coach's rate answers that."""
     others = _OTHER_CHEMICALS.search(text) or _ALIVE.search(_DONE_WITH.sub(" ", text))
-    return "bleach" in text and others is None and _CLEANING.search(text) is not None
+    told = _CLEANING.search(text) or re.search(r"\d ?(?:%|per ?cent)", text)
+    return "bleach" in text and others is None and told is not None
 
 
 def _closed_up(spaced: re.Match[str]) -> str:

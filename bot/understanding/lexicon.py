@@ -57,6 +57,7 @@ PLACES: Final = frozenset(
 # Short forms and British spellings that the list of English words lacks: never mended.
 PLAIN: Final = frozenset(
     """
+    jan feb mar apr jun jul aug sep sept oct nov dec mon tue tues wed thu thur thurs fri
     a am an arent as at be blw bro btw by chg choy couldnt dat didn didn't didnt do doesn doesnt
     don't dont glug go hasnt havent he hi hlp i id idk if im imo in incl is isn isnt it it's ive
     let's lol lvl me mtr my neem neighbour no of oh ok omg on or pls plz ppl prt shouldnt so tgt

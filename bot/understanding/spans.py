@@ -91,7 +91,7 @@ def spans_of(s: Sentence, kind: str = "topup_meter") -> Spans:
     named = s.towers_named
     spans = Spans(tower=named[0].name if len(named) == 1 else None)
     poured, taken = _parts(s, numbers)
-    spans = replace(spans, poured=poured)
+    spans = replace(spans, poured=poured, rate=_rates_by_part(s))
     level = _level(s, numbers)
     if level is not None:
         spans = replace(spans, level=s.text[level[0] : level[1]])
@@ -330,6 +330,22 @@ def _parts(s: Sentence, numbers: Numbers) -> tuple[str | None, list[tuple[int, i
     if len(found) < 2:
         return None, []
     return ", ".join(f"{name} {amount}" for name, amount in found.items()), taken
+
+
+def _rates_by_part(s: Sentence) -> str | None:
+    """ "3 mL a litre of base and 1.5 of calcium" -> "base 3, calcium 1.5 ml/l"."""
+    names = {p.name.casefold() for feed in s.book.feeds for p in feed.parts}
+    rates = [m for m in s.mentions if m.kind == "rate"]
+    if not rates or not names:
+        return None
+    named = {}
+    for m in s.mentions:
+        found = re.match(r" ?(?:ml )?(?:of )?(?:the |part )?(\w+)", s.low[m.end :])
+        if found and found[1] in names and m.start >= rates[0].start:
+            named[found[1]] = f"{m.number:g}"
+    if len(named) < 2:
+        return None
+    return ", ".join(f"{name} {number}" for name, number in named.items()) + f" {rates[0].unit}"
 
 
 def _name_stands_first(items: list[Quantity | Word], names: dict[str, str]) -> bool:

@@ -106,7 +106,9 @@ _SHORT: Final = tuple(
         (r"\b(?:hole|slot|pocket|spot) (?:number |no\.? ?)?(?=\d)", "port "),
         (r"(?<=drops)[ /](?:a |per |/ ?)?(?=(?:gal\w*|l|lit\w+)\b)", " in 1 "),
         (r"\b(?:is |was )?(?:not|isn'?t|isnt) (?:quite |yet |even )?full\b", "unfull"),
-        (r"\b(\d{1,2})(?::(\d\d))? in the (?:afternoon|evening)\b", _evening),
+        (r"\b(\d{1,2})(?::(\d\d))?(?: o'?clock)? in the (?:afternoon|evening)\b", _evening),
+        (r"\b(\d{1,2}(?::\d\d)?)(?: o'?clock)? in the morning\b", r"\1 am"),
+        (r"\b(?:is |was )?lower by\b", "down"),
         (rf"(?<=today,)(?: the)? ({'|'.join(_ORDINALS)})\b", _ordinal_day),
         (rf"(?<=\bthe )({'|'.join(_ORDINALS)})(?=[,.]| (?:at|it|and|each)\b)", _ordinal_day),
         (rf"\b(({_MONTH})[a-z]*) ({'|'.join(_ORDINALS)})\b", _month_first),
@@ -132,6 +134,7 @@ _TURN: Final = re.compile(
     re.IGNORECASE,
 )
 _REACH = 60
+_TIME: Final = re.compile(r" ?(?:days?|weeks?|wks?|months?|hours?|hrs?)\b", re.IGNORECASE)
 
 
 def in_full(text: str) -> str:
@@ -158,6 +161,14 @@ def retold(text: str) -> str:
             return text
         old = fits[-1]
         told = rest[new.start : new.end]
+        gone = _TIME.match(text[old.end :])
+        if gone and _TIME.match(rest[new.end :]):  # "10 days, no, make it 5 wks"
+            return (
+                text[: old.start]
+                + told
+                + rest[new.end :]
+                + text[old.end + gone.end() : turn.start()]
+            )
         if new.kind == "number" and old.unit:
             told += text[old.start : old.end].lstrip("0123456789.,")
         text = text[: old.start] + told + text[old.end : turn.start()] + rest[new.end :]

@@ -92,7 +92,7 @@ SENTENCES: Final = {
     "pours.each_part": "{amount} of each part, one at a time, pump on by hand {minutes} min between",
     # several tanks at once
     "fills.ask_levels": "How full is each of them, as in porch half, kitchen down a third?",
-    "fills.row_of": "{tower}: {what}",
+    "fills.row_of": "{what}",
     "fills.total": "Measure out in all {pours}.",
     "fills.each": "Each tank has its own feed:",
     "fills.row": "{tower}, {water}: {pours}.",

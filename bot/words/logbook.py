@@ -120,5 +120,8 @@ SENTENCES: Final = {
     "fed.last": "{who} fed {tower} last, {at}: {what}.",
     "fed.yes": "Yes: {who} fed {tower} {at}: {what}.",
     "fed.no": "Not since then: {who} fed {tower} last, {at}: {what}.",
+    "fed.again": "{who} fed {tower} {at}: {what}. A second dose would double it: feed it all the same?",
+    "fed.entry": "{who}, {at}, {tower}: {what}.",
+    "fed.none_such": "Nothing of the kind is logged for {tower} yet.",
     "fed.soon": "Fed so lately, a second dose would double it: talk first.",
 }

@@ -44,7 +44,7 @@ SENTENCES: Final = {
         "I can't tell whether it is safe to eat. Leave it uneaten and ask your local extension "
         "service or a health professional."
     ),
-    "no.medical": "Not mine to judge: call the poison line or a doctor now. In the eyes: rinse with plenty of water first.",
+    "no.medical": "Not mine to judge: call the poison line or a doctor now, for an animal a vet. In the eyes: rinse with plenty of water first.",
     "no.pests": (
         "I give no treatment amounts. Take a clear picture, keep sprays off the tower: they drip "
         "into the shared tank. Then ask the coach or your local extension service."

@@ -46,7 +46,12 @@ class History:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LastFed:
-    """Who fed a tower last, and whether within some days."""
+    """Who fed a tower last, and whether within some days.
+
+    what: who changed it, or read its pH or EC, instead; plans: the asker is about to feed it.
+    """
 
     tower: str | None = None
     days: str | None = None
+    what: str | None = None
+    plans: str | None = None

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
-from bot.records.answer import Amount, Answer, Dated, FromRecord, Offer, line
+from bot.records.answer import Amount, Answer, Dated, FromRecord, Offer, Value, line
 from bot.records.book import Book
+from bot.records.facts import Tower
 from bot.records.questions import LastFed, TopUp
+from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower
 from bot.services.log.entries import fed, said, when, who
 
@@ -19,6 +22,8 @@ def last_fed(question: LastFed, book: Book) -> Answer:
     Ask
     """
     tower = chosen_tower(question, book)
+    if question.what:
+        return _last(question.what, tower, book)
     lines = [e for e in book.entries(tower.name) if fed(e)]
     if not lines:
         return Answer(
@@ -37,23 +42,44 @@ def last_fed(question: LastFed, book: Book) -> Answer:
         Amount(name=name, value=value, unit="g" if name in dry else "mL", origin=origin)
         for name, value in last.amounts
     ]
+    told: dict[str, Value] = {"tower": tower.name, "who": (who(last),), "at": when(last.at, book),
+            "what": said(last, tower, book)}  # fmt: skip
     soon = book.now - last.at < timedelta(hours=book.number("double_dose_h"))
+    if soon and question.plans:
+        raise Ask(replace(clarify("shared_tower", line("fed.again", **told)),
+                          amounts=tuple(amounts)))  # fmt: skip
     return Answer(
         outcome="answer",
         intent="shared_tower",
         amounts=tuple(amounts),
         days=(Dated(name="date", on=book.local(last.at), origin=origin),),
-        do=(
-            line(
-                word,
-                tower=tower.name,
-                who=(who(last),),
-                at=when(last.at, book),
-                what=said(last, tower, book),
-            ),
-        ),
+        do=(line(word, **told),),
         check=(line("fed.soon"),) if soon else (),
         offers=()
         if soon
         else (Offer(label=line("button.what_to_add"), question=TopUp(tower=tower.name)),),
     )
+
+
+def _last(kind: str, tower: Tower, book: Book) -> Answer:
+    """The last full change, or the last reading of a kind."""
+    lines = [
+        e
+        for e in book.entries(tower.name)
+        if (e.kind == kind if kind == "change" else getattr(e, kind) is not None)
+    ]
+    if not lines:
+        return Answer(
+            outcome="answer", intent="shared_tower", do=(line("fed.none_such", tower=tower.name),)
+        )
+    last = lines[-1]
+    origin = FromRecord(book.local(last.at))
+    return Answer(
+        outcome="answer",
+        intent="shared_tower",
+        days=(Dated(name="date", on=book.local(last.at), origin=origin),),
+        do=(
+            line("fed.entry", tower=tower.name, who=(who(last),), at=when(last.at, book),
+                 what=said(last, tower, book)),
+        ),
+    )  # fmt: skip

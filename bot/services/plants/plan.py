@@ -118,6 +118,8 @@ def _heads(question: Plan, book: Book) -> Answer:
 def _each_week(question: Plan, crop: Crop | None, book: Book) -> Answer:
     text = question.per_week or ""
     wanted = read_number(_bare(text), wanted="heads a week", low=0.1, high=1000, unit="")
+    if crop is None and not question.germination and question.days:
+        return _ports_alone(question, wanted)
     rate = _germination(question, crop, book)
     plants = _plants(wanted, text, crop)
     seeds = seeds_to_sow_n(
@@ -148,6 +150,15 @@ def _each_week(question: Plan, crop: Crop | None, book: Book) -> Answer:
         ),
         check=(*rate.notes, *_table(crop), line("plan.spare")),
     )
+
+
+def _ports_alone(question: Plan, wanted: float) -> Answer:
+    """So many a week, each so long in its port: whatever the crop is."""
+    ports = _ports(question, None, Fact("plants", wanted, FromText()))
+    assert ports is not None, "the days were told"
+    amount = Amount(name="ports", value=ports.value, unit="ports", origin=ports.origin)
+    said = line("plan.ports", count=round(ports.value))
+    return Answer(outcome="answer", intent="succession", amounts=(amount,), do=(said,))
 
 
 def _bare(text: str) -> str:

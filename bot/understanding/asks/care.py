@@ -151,9 +151,21 @@ def heat(s: Sentence, n: Numbers) -> Question | None:
         tower=s.tower_name,
         temp=_degrees(now, unit),
         to=_degrees(aim, unit),
-        level=s.water(level) if level is not None and level.kind != "fraction" else s.level_text,
+        level=_standing_now(s, level),
         bottle=s.water(bottle) if bottle is not None and bottle.kind == "volume" else None,
     )
+
+
+def _standing_now(s: Sentence, level: Mention | None) -> str | None:
+    """A share of the tank where one is told, else the water that is told."""
+    told = s.level_text
+    if (
+        level is None
+        or level.kind == "fraction"
+        or (told and re.search(r"half|third|quarter|/", told))
+    ):
+        return told
+    return s.water(level)
 
 
 def _degrees(one: Mention | None, unit: str) -> str | None:
@@ -181,6 +193,10 @@ def clean(s: Sentence, n: Numbers) -> Question | None:
 
 def power_cut(s: Sentence, _: Numbers) -> Question | None:
     """No water at the roots: the steps, and how often to pour by the weather."""
+    if s.found(
+        r"\b(?:power|current|electricity|it)(?:'s| is| came| has come)? back\b|\b(?:outage|cut) (?:is )?over\b"
+    ):
+        return Outage(tower=s.tower_name, step="back")
     return Outage(tower=s.tower_name, heat=how_hot(s))
 
 

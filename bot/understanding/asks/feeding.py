@@ -105,6 +105,8 @@ def reading(s: Sentence, n: Numbers) -> Question | None:
         ec = f"{ec} ppm"
     elif ec and re.fullmatch(r"\d{3,}", ec) and s.found(r"\b[uµ]s\b"):
         ec = f"{ec} uS"
+    if ec and not s.book.towers and not ph and not warm:
+        return Convert(amount=ec, to="ec")  # no target to hold it against: what it is in EC
     return Check(tower=s.tower_name, ec=ec, ph=ph, temp=warm) if ec or ph or warm else None
 
 

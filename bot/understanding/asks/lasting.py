@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from bot.records.questions import Away, ChangeDue, Forecast, Leak, Question
+from bot.records.questions import Away, ChangeDue, Forecast, Leak, Question, Quiet
 from bot.understanding.asks.dates import date_in, days_between
 from bot.understanding.sentence import Mention, Numbers, Sentence
 
@@ -114,6 +114,8 @@ def _over(s: Sentence, n: Numbers) -> str | None:
 
 def change_due(s: Sentence, n: Numbers) -> Question | None:
     """Since when, and with how much topped up; another interval than the house's, where told."""
+    if s.book.people and s.found(r"\bwho(?:se)?\b|\bmembers?\b|\banybody\b"):
+        return Quiet(about="change")
     added = n.water("added")
     tank = n.one("tank")
     since = date_in(s, r"(?:\b(?:last|since|on|was|changed|dumped|did|mine|change)\b.{0,30}?)?")
@@ -132,6 +134,7 @@ def _every(s: Sentence, n: Numbers) -> str | None:
 def away(s: Sentence, n: Numbers) -> Question | None:
     """Days, what it drinks, how full, and the pump's line."""
     days = s.duration(r"days?|weeks?|wks?|months?|nights?") or n.text("days")
+    days = re.sub(r"nights?", "days", days) if days else None
     if days is None and s.found(r"\b(?:longest|how long|how many days|how far)\b"):
         days = "longest"
     use, pump = n.one("use"), n.one("pump_line")

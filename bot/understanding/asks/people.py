@@ -7,6 +7,7 @@ from typing import Final
 
 from bot.records import zones
 from bot.records.questions import (
+    ChangeDue,
     Cost,
     Elsewhere,
     LastFed,
@@ -15,6 +16,7 @@ from bot.records.questions import (
     Quiet,
     Shares,
     Start,
+    Unsure,
     Waiting,
 )
 from bot.understanding.asks.dates import DATE, from_today
@@ -61,6 +63,8 @@ def shares(s: Sentence, n: Numbers) -> Question | None:
 
 def cost(s: Sentence, n: Numbers) -> Question | None:
     """What was spent, and on how many heads; a shop's price and the tower's own are none of it."""
+    if power := s.found(r"\b(\d+(?:\.\d+)?[ -]?(?:w|watts?|kwh))\b"):
+        return Unsure(read="", rest=power)  # what it comes to is a sum of its own
     sums = [_spent(s, n, m) for m in n.all("cost")]
     heads = n.all("heads")
     return Cost(
@@ -94,7 +98,23 @@ def last_fed(s: Sentence, _: Numbers) -> Question | None:
     """Who fed it last; never where nothing is asked of it."""
     if s.found(_LAST) is None:
         return None
-    return LastFed(tower=s.tower_name, days=_window(s))
+    if s.found(
+        r"\b(?:total|in all|altogether|all together|all of us|add up|since the (?:full )?change)\b"
+    ):
+        return ChangeDue(tower=s.tower_name)
+    what = next((kind for kind, rule in _ENTRIES if s.found(rule)), None)
+    plans = "yes" if s.found(_ABOUT_TO) else None
+    return LastFed(tower=s.tower_name, days=_window(s), what=what, plans=plans)
+
+
+_ENTRIES: Final = (
+    ("change", r"\bfull change\b|\bchanged (?:the )?(?:water|tank)"),
+    ("ph", r"\bph\b"),
+    ("ec", r"\b(?:ec|meter reading)\b"),
+)
+_ABOUT_TO: Final = (
+    r"\b(?:about to|going to|gonna|can i|may i|shall i|should i|ok to|okay to|my turn)\b"
+)
 
 
 def _window(s: Sentence) -> str | None:

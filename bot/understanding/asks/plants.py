@@ -64,6 +64,8 @@ def _shared(s: Sentence) -> str | None:
 def succession(s: Sentence, n: Numbers) -> Question | None:
     """So many a week, and how many come up."""
     each = n.one("per_week", "heads")
+    if not n.roles and s.found(r"\b(?:ports?|holes?|spots?|places?)\b"):
+        return None  # what stands where, not what to sow
     kind = s.found(r"\b(heads?|bunch(?:es)?)\b")
     days = n.one("days")
     return Plan(
@@ -107,7 +109,7 @@ def dates(s: Sentence, n: Numbers) -> Question | None:
     by = by or s.found(rf"\b({DAY_NAME})\b")
     if by is not None and re.search(r"ago$|yesterday", by):
         by = None
-    past = s.found(r"\b(?:sowed|sown|seeded|started|went in|have sown)\b")
+    past = s.found(r"\b(?:sowed|sown|seeded|started|went in|have sown|seeds? in)\b")
     if past and (sown or by or n.text("when")):
         return Plan(crop=crop_in(s), sown=sown or by or n.text("when"), days=days,
                     tower=s.tower_name)  # fmt: skip
@@ -157,7 +159,7 @@ def port(s: Sentence, _: Numbers) -> Question | None:
         )
         return PortClear(ports=", ".join(places), how=how, why=None, tower=s.tower_name)
     crops_named = {m[1] for m in re.finditer(rf"\b({_CROP})\b", s.low)}
-    if len(crops_named) > 1 and len(places) > 1:
+    if len(crops_named) > 1:
         return Unsure(read="", rest=", ".join(sorted(crops_named)))  # which goes where
     return PortPlant(crop=crop, ports=", ".join(places), tower=s.tower_name)
 
@@ -187,13 +189,6 @@ _NOT_TOLD: Final = re.compile(
     r"hasn'?t|didn'?t|not|nobody|no one|neighbou?r\w*|her|his|their|best|ever|seedlings?|spots?|yet)\b|"
     r"\b(?:in (?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)\w*|last (?:week|month|year))\b"
 )
-_WEIGHT: Final = re.compile(
-    r"(?P<amount>(?:\d+ \d/\d|\d/\d|\d+(?:[.,]\d+)?|an?|half an?)(?: and a half)? ?(?:g|gr|grams?|kg|kilos?|oz|ounces?|lbs?|pounds?)"
-    r"(?: ?(?:and )?\d+ ?(?:oz|ounces?))?)(?: of)?(?: (?:the|fresh|my|some))? (?P<crop>[a-z]+(?: [a-z]+)?)",
-)
-_CROP_FIRST: Final = re.compile(
-    r"(?P<crop>[a-z]+(?: [a-z]+)?)(?: was| is| came to|:| at|,)? (?P<amount>\d+(?:[.,]\d+)? ?(?:g|gr|grams?|kg|kilos?|oz|ounces?|lbs?|pounds?))\b"
-)
 _HEADS: Final = re.compile(r"(?P<amount>\d+) (?:heads? of |heads? )?(?P<crop>[a-z]+)")
 
 
@@ -201,13 +196,9 @@ def harvest(s: Sentence, n: Numbers) -> Question | None:
     """Every crop with what was picked of it; only of one's own, and only what is told."""
     if _NOT_TOLD.search(s.low):
         return None
-    parts = list(_WEIGHT.finditer(s.low))
-    if not parts or any(_bad(m["crop"]) for m in parts):
-        first = [m for m in _CROP_FIRST.finditer(s.low) if not _bad(m["crop"])]
-        parts = first if len(first) >= len(parts) else parts
-    if parts:
-        told = ", ".join(f"{_amount(m['amount'])} {_name(m['crop'])}".strip() for m in parts)
-        return Harvest(what=told, tower=s.tower_name)
+    weights = n.all("weight")
+    if weights and all(m.kind in ("mass", "number", "fraction") for m in weights):
+        return Harvest(what=", ".join(_picked(s, weights)), tower=s.tower_name)
     heads = [m for m in _HEADS.finditer(s.low) if m["crop"] in _CROP_NAMES]
     if heads:
         return Harvest(
@@ -217,30 +208,27 @@ def harvest(s: Sentence, n: Numbers) -> Question | None:
         r"\bwill\b|how much have i|\?"
     ):
         return None
-    weight = s.found(r"(\d+(?:[.,]\d+)? ?(?:g|grams?|kg|oz|ounces?|lbs?|pounds?))\b")
-    crop = crop_in(s)
-    return Harvest(what=f"{weight} {crop or ''}".strip() if weight else None, tower=s.tower_name)
+    return Harvest(what=crop_in(s), tower=s.tower_name)
 
 
-_NOT_CROPS: Final = frozenset("and from of in today plus total the for each with then".split())
-
-
-def _bad(name: str) -> bool:
-    return name.split()[0] in _NOT_CROPS
-
-
-def _name(crop: str) -> str:
-    """The crop alone, without the word behind it."""
-    kept = list(crop.split())
-    for size in (2, 1):
-        name = " ".join(kept[:size])
-        if name in _CROP_NAMES:
-            return _SAME.get(name, name)
-    return kept[0] if kept and kept[0] not in _NOT_CROPS else ""
-
-
-def _amount(text: str) -> str:
-    return re.sub(r"^an? ", "1 ", text)
+def _picked(s: Sentence, weights: tuple[Mention, ...]) -> list[str]:
+    """Each weight with its unit and its crop: the one behind it, else the one in front."""
+    unit = next(
+        (re.sub(r"^[\d./ ]+", "", m.text) for m in reversed(weights) if m.kind == "mass"), "g"
+    )
+    named = [(m.start(), _SAME.get(m[1], m[1])) for m in re.finditer(rf"\b({_CROP})\b", s.low)]
+    found = []
+    for n, one in enumerate(weights):
+        after = weights[n + 1].start if n + 1 < len(weights) else len(s.low)
+        before = weights[n - 1].end if n else 0
+        behind = next((name for at, name in named if one.end <= at < after), None)
+        front = next((name for at, name in reversed(named) if before <= at < one.start), None)
+        near = re.match(r"(?: of)?(?: the| fresh| my| some)? ", s.low[one.end :])
+        close = near and any(at == one.end + near.end() for at, _ in named)
+        crop = behind if close or front is None else front
+        amount = one.text if one.kind == "mass" else f"{one.text} {unit}"
+        found.append(f"{amount} {crop or ''}".strip())
+    return found
 
 
 # Not what is left, or not yet.

@@ -52,7 +52,7 @@ def _on_off(s: Sentence, n: Numbers) -> str | None:
 
 
 def _watts(s: Sentence) -> str | None:
-    return s.found(r"(\d+(?:\.\d+)?) ?(?:w|watts?)\b")
+    return s.found(r"(\d+(?:\.\d+)?)[ -]?(?:w|watts?)\b")
 
 
 def lamp(s: Sentence, n: Numbers) -> Question | None:
@@ -73,7 +73,8 @@ def lamp(s: Sentence, n: Numbers) -> Question | None:
 def _clock_span(s: Sentence) -> str | None:
     """ "on at 5:30 am, off at 9 pm": the hours between."""
     found = re.findall(
-        r"(\d{1,2})(?::(\d\d))? ?(?:(am|pm)|in the (morning|evening|afternoon)|at (night))", s.low
+        r"(\d{1,2})(?::(\d\d))?(?: o'?clock)? ?(?:(am|pm)|in the (morning|evening|afternoon)|at (night))",
+        s.low,
     )
     if len(found) != 2:
         return None
