@@ -59,7 +59,7 @@ def hear(text: str, book: Book) -> Question:
     about = danger(typed)
     typed = typed[:_LONGEST]
     mended = retold(in_full(in_digits(repaired(typed, book))))
-    about = about or danger(mended) or parts_meet(mended, book)
+    about = about or (danger(mended) if mended != typed else None) or parts_meet(mended, book)
     sentence = Sentence(mended, book)
     if about == "dry_roots":
         return Outage(tower=sentence.tower_name, heat=how_hot(sentence))

@@ -77,10 +77,55 @@ def reply_to(opened: Open, text: str, book: Book) -> Question | None:
             return _filled(opened, said) if _is_amount(said) else None
         case "days":
             return _filled(opened, said) if _is_duration(said) else None
+        case "edit" if isinstance(opened.question, Log):
+            return _edited(opened.question, said, book)
         case "ports":
             return _filled(opened, said) if _PORT.fullmatch(said) else None
         case _:
             return None
+
+
+_NO: Final = re.compile(
+    r"^(?:no|nope|sorry|oops|wait|hang on|i mean|i meant|correction|actually|make (?:it|that)|it was|"
+    r"should be|not)\b[,. ]*"
+)
+
+
+def _edited(question: Log, said: str, book: Book) -> Question | None:
+    """ "no, the porch one", "sorry, 5 gal", "make that 40 each": what was just logged, otherwise.
+
+    Only what begins by taking back: anything else is a sentence of its own.
+    """
+    if _NO.match(said.casefold()) is None:
+        return None
+    rest = said
+    while (found := _NO.match(rest.casefold())) is not None and found.end():
+        rest = rest[found.end() :]
+    sentence = Sentence(rest, book)
+    tower = sentence.tower_name
+    told = [m for m in sentence.mentions if m.text != "one"]
+    if tower is not None and not told:
+        return replace(question, tower=tower)
+    if len(told) != 1:
+        return None
+    one = told[0]
+    each = re.search(r"\b(?:each|both)\b", rest.casefold()) is not None
+    if each and question.poured:
+        return replace(question, poured=f"{one.text} each")
+    if one.kind == "ec" or (re.search(r"\bec\b", rest.casefold()) and question.ec):
+        return replace(question, ec=one.text)
+    if re.search(r"\bph\b", rest.casefold()):
+        return replace(question, ph=one.text)
+    if one.kind == "volume" and one.unit not in ("ml", "tsp", "tbsp", "drop"):
+        return (
+            replace(question, added=one.text) if question.added else replace(question, level=rest)
+        )
+    told_alone = [
+        name for name in ("ec", "ph", "level", "added", "poured") if getattr(question, name)
+    ]
+    if len(told_alone) == 1 and one.kind == "number":  # "no, 1.9": the one thing that was told
+        return with_field(question, told_alone[0], one.text)
+    return None
 
 
 def _filled(opened: Open, said: str) -> Question:

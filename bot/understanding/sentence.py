@@ -170,9 +170,12 @@ class Sentence:
     def level(self) -> tuple[str, int, int] | None:
         """How full, as typed, and where it stands."""
         # Drops in a jar are no water in a tank.
-        text = re.sub(r"\d+(?:\.\d+)? ?drops?\b", lambda m: " " * len(m[0]), self.text)
+        text, items = self.text, self.items
+        if "drop" in self.low:
+            text = re.sub(r"\d+(?:\.\d+)? ?drops?\b", lambda m: " " * len(m[0]), text)
+            items = scan(text)
         try:
-            found = find_level(text, measures=STAND_IN)
+            found = find_level(text, measures=STAND_IN, items=items)
         except CalcError:
             return None
         if found is None:

@@ -258,8 +258,9 @@ def _level(s: Sentence, numbers: Numbers) -> tuple[int, int] | None:
     for other in others:
         text = text[: other.start] + " " * (other.end - other.start) + text[other.end :]
     for _ in range(3):
+        items = s.items if text is s.text else None
         try:
-            found = find_level(text, measures=STAND_IN)
+            found = find_level(text, measures=STAND_IN, items=items)
         except CalcError:
             return None
         if found is None or found.unit in _SPOONED - {"cup"}:

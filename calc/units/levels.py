@@ -7,6 +7,7 @@ readings. Fingers are laid down from the full line unless a mark is named.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from calc.errors import Ambiguous, Unreadable, within
@@ -70,12 +71,15 @@ def read_level(text: str, *, measures: Measures) -> Level:
     raise Unreadable(text=text[:60], wanted="level")
 
 
-def find_level(text: str, *, measures: Measures, alone: bool = False) -> Level | None:
+def find_level(
+    text: str, *, measures: Measures, alone: bool = False, items: Sequence[Item] | None = None
+) -> Level | None:
     """The first level in a sentence, or None.
 
     alone: the whole text is the level, so "4 gal" and "full" need no further words.
+    items: what `scan(text)` gave, where that is known already.
     """
-    items = scan(text)
+    items = scan(text) if items is None else items
     kept = [
         item
         for at, item in enumerate(items)
@@ -92,7 +96,7 @@ def find_level(text: str, *, measures: Measures, alone: bool = False) -> Level |
     return None
 
 
-def _holds_a_volume(items: list[Item], at: int) -> bool:
+def _holds_a_volume(items: Sequence[Item], at: int) -> bool:
     """ "it's at 6 gal", "at about 6 gal": there the "at" makes a level of the volume."""
     here = items[at]
     if not isinstance(here, Word) or here.text != "at":

@@ -14,6 +14,11 @@ _TOKEN = re.compile(
 )
 _UNIT_SLASH = {("ms", "cm"), ("ms", "m"), ("us", "cm"), ("µs", "cm"), ("ds", "m")}
 _LONGEST_NUMBER = 12
+# What a number, or the "a" of "a gallon", may begin with when it is no digit.
+STARTS = frozenset(
+    {*SMALL, *TENS, *SYMBOL_FRACTIONS, "a", "an", "couple", "half", "halfway", "quarter", "third",
+     "-", "−"}
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

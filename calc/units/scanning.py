@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 
 from calc.errors import CalcError
 from calc.units.lexicon import LONGEST, PLAIN_ENGLISH, UNITS
-from calc.units.numerals import Numeral, Token, numeral, tokens
+from calc.units.numerals import STARTS, Numeral, Token, numeral, tokens
 
 _SCALES = {500, 640, 700}
 
@@ -52,12 +53,12 @@ def scan(text: str) -> list[Item]:
     items: list[Item] = []
     at = 0
     while at < len(cut):
-        try:
-            found = quantity(cut, at)
-        except CalcError:
-            found = None
+        here = cut[at]
+        found = None
+        if here.kind == "number" or here.text in STARTS:
+            with suppress(CalcError):
+                found = quantity(cut, at)
         if found is None:
-            here = cut[at]
             items.append(Word(text=here.text, start=here.start, end=here.end))
             at += 1
         else:

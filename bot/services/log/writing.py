@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from bot.errors import Refusal
-from bot.records.answer import Answer, Fact, FromRecord, Measure, Offer, Pour, Pours, line
+from bot.records.answer import Answer, Awaits, Fact, FromRecord, Measure, Offer, Pour, Pours, line
 from bot.records.book import Book
 from bot.records.changes import AddEntry, Change, UndoEntry
 from bot.records.facts import Entry, Feed, Tower
@@ -316,6 +316,7 @@ def _stored(question: Log, lines: tuple[Entry, ...], told: _Told, book: Book) ->
         expect=remarks(tower, main, book),
         offers=offers,
         changes=tuple(changes),
+        awaits=Awaits(question=_as_stored(question, main, book, key), field="edit"),
     )
 
 

@@ -10,7 +10,7 @@ from functools import partial
 from typing import Final
 
 from bot.records.questions import History, NotMine, Question, Reminders, Schedule
-from bot.understanding.asks import care, feeding, lasting, people, plants, running, symptoms
+from bot.understanding.asks import care, feeding, lasting, people, plants, running, symptoms, told
 from bot.understanding.sentence import Numbers, Sentence
 
 Make = Callable[[Sentence, Numbers], Question | None]
@@ -24,6 +24,15 @@ _FEEDING: Final = (
 def _no(about: str) -> Make:
     """Not to be worked out, whatever its numbers are."""
     return lambda _, __: NotMine(about=about)
+
+
+_DUE: Final = r"\b(?:due|next|week|weekend|schedule|today|tomorrow|tonight|upcoming|coming up|when|to do|jobs?)\b"
+_PAST: Final = r"\b(?:did|was|were|have|has|had|last|log|logged|history|entries|readings?|records?|before|show)\b"
+
+
+def _where(words: str, make: Callable[[Sentence], Question]) -> Make:
+    """Only where one of some words is there: what is short is soon like anything."""
+    return lambda s, _: make(s) if s.found(words) else None
 
 
 def _fed(kind: str, s: Sentence, _: Numbers) -> Question | None:
@@ -65,8 +74,8 @@ MAKERS: Final[Mapping[str, Make]] = {
     "referral": _no("not_yet"),
     "not_yet": _no("not_yet"),
     "off_topic": _no("off_topic"),
-    "schedule": lambda _, __: Schedule(),
-    "history": lambda s, _: History(tower=s.tower_name),
-    "remind": lambda _, __: Reminders(),
-    "log": lambda s, n: None,
+    "schedule": _where(_DUE, lambda s: Schedule()),
+    "history": _where(_PAST, lambda s: History(tower=s.tower_name)),
+    "remind": _where(r"\bremind\w*|\bnudge\b", lambda s: Reminders()),
+    "log": told.log,
 }

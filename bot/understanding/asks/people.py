@@ -174,10 +174,18 @@ def elsewhere(s: Sentence, _: Numbers) -> Question | None:
     return Elsewhere(at=f"{from_today(day, s)} {clock}".strip(), zone=zone, there=there)
 
 
+_NEW: Final = (
+    r"\b(?:new|newbie|noob|first|begin\w*|start\w*|arriv\w*|com(?:es?|ing)|came|deliver\w*|ship\w*|box|"
+    r"built|assembl\w*|put together|set ?up|just (?:got|bought|ordered)|got|joined|never|unpack\w*|gift|present)\b"
+)
+
+
 def newcomer(s: Sentence, n: Numbers) -> Question | None:
     """The set-up, from the start; or the dose, where the tank and plants are told."""
     if n.one("tank") and s.found(r"\b(how much|measure|dose|nutrients?|feed|each)\b"):
         return fed(s, "newcomer")
+    if s.found(_NEW) is None:
+        return None
     return Start()
 
 
