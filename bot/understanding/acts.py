@@ -6,7 +6,7 @@ import re
 from typing import Final
 
 from bot.records.book import Book
-from bot.records.questions import Dose, Forget, Log, Noted, Question, Schedule, Start, Undo
+from bot.records.questions import Forget, Log, Noted, Question, Schedule, Start, Undo
 from bot.understanding.naming import only_tower
 from bot.understanding.notes import note_for
 from bot.understanding.reminding import heard_reminder
@@ -19,7 +19,6 @@ _WEEK: Final = re.compile(
     r"(my )?(schedule|week|next (days|week))|what'?s (next|due)( this week)?|when('?s)? next|"
     r"when (do|should) i (top up|refill|fill( it)?)( next| again)?"
 )
-_A_AND_B: Final = re.compile(r"\bhow much (of )?a (and|&|n|\+) b\b")
 _DONE: Final = re.compile(r"\b(added|topped up|topped it up|filled up|put in|poured)\b")
 _TO_THE_LINE: Final = re.compile(r"\b(to|up to) the (full )?(line|top|mark)\b|\bfull (now|again)\b")
 _EACH: Final = re.compile(r"\b(each|both|of each)\b")
@@ -37,8 +36,6 @@ def heard_act(text: str, book: Book) -> Question | None:
         return Start()
     if _WEEK.fullmatch(lowered.strip("?")):
         return Schedule()
-    if _A_AND_B.search(lowered) and not re.search(r"\d", lowered):
-        return Dose()
     if (reminder := heard_reminder(text, book)) is not None:
         return reminder
     if (found := note_for(text, book)) is not None:

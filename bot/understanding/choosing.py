@@ -7,7 +7,7 @@ event models for naive Bayes text classification"): no kind is likelier than ano
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import lru_cache
+from functools import cache, lru_cache
 from math import exp, log
 from typing import Final
 
@@ -26,18 +26,27 @@ def choices(sentence: Sentence) -> dict[str, float]:
 
 def shares(signs: Iterable[str]) -> dict[str, float]:
     """The same of signs; those that no example showed count for nothing."""
-    model = learned()
-    known = [model.signs[sign] for sign in signs if sign in model.signs]
-    several = _UNSEEN * len(model.signs)
+    model, speaks = learned(), _speaks()
+    known = [speaks[sign] for sign in signs if sign in speaks]
+    several = _UNSEEN * len(speaks)
     found = [-len(known) * _log(shown + several) for shown in model.shown]
-    for counts in known:
-        for at in range(0, len(counts), 2):
-            found[counts[at]] += _more(counts[at + 1])
+    for pairs in known:
+        for kind, more in pairs:
+            found[kind] += more
     most = max(found)
     odds = [exp(weight - most) for weight in found]
     whole = sum(odds)
     ranked = sorted(zip(odds, model.kinds, strict=True), reverse=True)
     return {kind: one / whole for one, kind in ranked}
+
+
+@cache
+def _speaks() -> dict[str, tuple[tuple[int, float], ...]]:
+    """For each sign the kinds that showed it, with how much more than those that never did."""
+    return {
+        sign: tuple((flat[n], _more(flat[n + 1])) for n in range(0, len(flat), 2))
+        for sign, flat in learned().signs.items()
+    }
 
 
 @lru_cache(maxsize=4096)

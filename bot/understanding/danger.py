@@ -66,13 +66,14 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
     ),
     "medical": (
         r"\b(ibuprofen|aspirin|paracetamol|medicine|headache|swallow\w*)\b",
-        r"\b(kid|child|baby|son|daughter|he|she|i|toddler) (drank|drunk|ate|licked)\b",
+        r"\b(kid|child|baby|son|daughter|he|she|i|toddler) (drank|drunk|ate|licked)\b(?! \d)",
         r"\b(dog|cat|puppy|kitten|rabbit|hen|chickens?)\b[^.?!]{0,25}\b(drank|drunk|ate|eaten|licked|chewed|swallowed)\b",
         r"\b(swig|sip|gulp|mouthful)\w*\b[^.?!]{0,30}\b(bottle|feed|nutrients?|part|tank)\b",
         r"\b(drank|drunk|ate|licked|swallowed)\b[^.?!]{0,30}\b(bottle|feed|nutrients?|part|bleach)\b",
         r"\b(my|the|his|her|their) eyes?\b|\beye rinse\b|\bit? ?(stings?|burns)\b|\bstings?\b|\bpoison\w*\b",
     ),
     "eat": (
+        r"\bsafe\b[^.?!]{0,30}\b(kids?|child\w*|family|serve|give|supper|dinner|salad|harvest|pick)\b",
         r"\b(safe|fine|ok|okay|alright|good|bad) (to|for) (eat|eating|drink|drinking|supper)\b",
         r"\bcan (i|we|you|they) (still )?(eat|drink|serve)\b|\bedible\b|\b(grey|white) fuzz\b",
     ),
@@ -134,7 +135,7 @@ def _closed_up(spaced: re.Match[str]) -> str:
 _BOTH = 2
 # The tower, not its feed: "just put the thing together".
 _BUILT: Final = re.compile(
-    r"\bput(?:ting)? (?:it|this|everything|(?:the|my|our|this) (?:whole )?(?:thing|tower|kit|lot)) (?:all )?together\b"
+    r"\b(?:put(?:ting)?|got) (?:it|this|everything|(?:the|my|our|this) (?:whole )?(?:thing|tower|kit|lot)) (?:all )?together\b"
 )
 _MET: Final = re.compile(
     r"\b(mix|mixing|mixed|stir|shake|blend|add|pour|put|dump|tip|combine|chuck)\b[^.?!]{0,50}"

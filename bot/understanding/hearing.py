@@ -15,7 +15,7 @@ from bot.records.book import Book
 from bot.records.questions import Help, NotMine, Outage, Question, TopUp
 from bot.text import plain
 from bot.understanding.acts import heard_act
-from bot.understanding.asks import MAKERS
+from bot.understanding.asks import made
 from bot.understanding.asks.care import how_hot
 from bot.understanding.asks.feeding import fed
 from bot.understanding.choosing import choices
@@ -58,8 +58,10 @@ def hear(text: str, book: Book) -> Question:
     typed = plain(_BESIDE_HALF.sub(r"\1 \2", text)).replace("\u2044", "/")
     about = danger(typed)
     typed = typed[:_LONGEST]
-    mended = retold(in_full(in_digits(repaired(typed, book))))
-    about = about or (danger(mended) if mended != typed else None) or parts_meet(mended, book)
+    spelled = repaired(typed, book)
+    about = about or (danger(spelled) if spelled != typed else None)
+    mended = retold(in_full(in_digits(spelled)))
+    about = about or parts_meet(mended, book)
     sentence = Sentence(mended, book)
     if about == "dry_roots":
         return Outage(tower=sentence.tower_name, heat=how_hot(sentence))
@@ -73,15 +75,18 @@ def hear(text: str, book: Book) -> Question:
             return reply
         if (act := heard_act(told, book)) is not None:
             return act
-    of_part = any(
-        re.search(rf"\bof (?:part )?{re.escape(n)}\b", mended.casefold()) for n in part_names(book)
-    )
-    if not of_part and len(mended) <= _SHORT and is_level(mended):
+    if len(mended) <= _SHORT and is_level(mended) and not _of_part(sentence):
         return TopUp(level=mended.strip())
     if _OFF_TOPIC.search(sentence.low):
         return NotMine(about="off_topic")
     found = _asked(sentence, book)
     return replace(found, text=typed) if found == NotMine(about="not_yet") else found
+
+
+def _of_part(sentence: Sentence) -> bool:
+    """ "half of A": what is left of a bottle, no level."""
+    names = part_names(sentence.book)
+    return any(f"of {n}" in sentence.low or f"of part {n}" in sentence.low for n in names)
 
 
 def _asked(sentence: Sentence, book: Book) -> Question:
@@ -91,13 +96,14 @@ def _asked(sentence: Sentence, book: Book) -> Question:
         told = "two_part_imbalance" if parts else "topup_meter"
         found = fed(sentence, told) if parts or sentence.level is not None else None
         return found or NotMine(about="off_topic")
-    for kind, share in choices(sentence).items():
-        if share < _LEAST:
+    for place, (kind, share) in enumerate(choices(sentence).items()):
+        if share < _LEAST and (place >= _TRIED or share < _FAINT):
             break
-        question = MAKERS[kind](sentence, sentence.numbers(kind))
+        question = made(kind, sentence)
         if question is not None:
             return question
     return NotMine(about="not_yet" if _GROWING.search(sentence.low) else "off_topic")
 
 
 _LEAST: Final = 0.02
+_TRIED, _FAINT = 3, 0.001  # however sure the first is, it may lack what it takes

@@ -8,6 +8,7 @@ methods for hidden Markov models", with the numbers taken one after the other).
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from typing import Final
 
 from bot.understanding.learned import learned
@@ -46,17 +47,30 @@ def context(found: Sequence[str], family: str, signs: Sequence[str]) -> list[str
 
 def roles_of(items: Sequence[Item], tokens: Sequence[str | None], kind: str) -> list[str]:
     """The role of each number, in order."""
-    model, family = learned(), family_of(kind)
+    model, family, weights = learned(), family_of(kind), _weights()
     among = model.roles.get(family, ())
+    place = [-1] * len(model.names)
+    for at, role in enumerate(among):
+        place[role] = at
     found: list[str] = []
     for at, item in enumerate(items):
         if not isinstance(item, Quantity):
             continue
-        speaks = dict.fromkeys(among, 0)
+        speaks = [0] * len(among)
         for sign in context(found, family, signs_at(items, tokens, at)):
-            flat = model.weights.get(sign, ())
-            for n in range(0, len(flat), 2):
-                if flat[n] in speaks:
-                    speaks[flat[n]] += flat[n + 1]
-        found.append(model.names[max(among, key=speaks.__getitem__)] if among else NONE)
+            for role, weight in weights.get(sign, ()):
+                here = place[role]
+                if here >= 0:
+                    speaks[here] += weight
+        best = speaks.index(max(speaks)) if speaks else None
+        found.append(NONE if best is None else model.names[among[best]])
     return found
+
+
+@cache
+def _weights() -> dict[str, tuple[tuple[int, int], ...]]:
+    """For each sign the roles that it speaks for or against."""
+    return {
+        sign: tuple(zip(flat[::2], flat[1::2], strict=True))
+        for sign, flat in learned().weights.items()
+    }

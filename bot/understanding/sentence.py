@@ -65,6 +65,7 @@ class Sentence:
         self.low = text.casefold()
         self.book = book
         self.items = scan(text)
+        self._numbers: dict[str, Numbers] = {}
 
     def __contains__(self, pattern: str) -> bool:
         return re.search(pattern, self.low) is not None
@@ -90,7 +91,9 @@ class Sentence:
 
     def numbers(self, kind: str) -> Numbers:
         """What each number is, where `kind` is asked."""
-        return Numbers(self, roles_of(self.items, self.tokens, kind))
+        if kind not in self._numbers:
+            self._numbers[kind] = Numbers(self, roles_of(self.items, self.tokens, kind))
+        return self._numbers[kind]
 
     @cached_property
     def words(self) -> frozenset[str]:

@@ -113,6 +113,10 @@ def spans_of(s: Sentence, kind: str = "topup_meter") -> Spans:
     if spans.tap is None and _NO_SALT.search(s.text) and not _NOT_THAT.search(s.text):
         spans = replace(spans, tap="0")
     odd = [m.text for m in s.mentions if m.kind == "fraction" and m.number > 1]
+    if spans.level is not None and not re.search(r"\d", spans.level):  # "68 cm nudre the full line"
+        odd += [
+            m.text for m in numbers.all("level") if m.kind == "length" and not _within(m, taken)
+        ]
     again = _another_level(s, spans.level)
     odd += [again] if again else []
     unused = [
@@ -140,6 +144,8 @@ def _placed(spans: Spans, s: Sentence, mention: Mention, role: str) -> Spans:
     typed = _typed(s, mention)
     if option in ("volume", "added") and mention.kind == "number":
         typed = s.water(mention) or typed
+        if option == "volume" and not (of_size(typed, s.book.towers) or _of_tank(mention)):
+            return spans  # a bare number, of whatever
     told = getattr(spans, option)
     if told is None:
         return replace(spans, **{option: typed})  # type: ignore[arg-type]  # an option is a text
@@ -166,6 +172,11 @@ _SAYS: Final = {
     "tap": frozenset("tap mains hose".split()),
     "ec": frozenset("ec meter reads reading pen".split()),
 }
+
+
+def _of_tank(mention: Mention) -> bool:
+    near = {*mention.before[:3], *mention.after[:2]}
+    return not near.isdisjoint(("tank", "tower", "holds", "full", "res", "reservoir", "fill"))
 
 
 def _poured_water(spans: Spans, numbers: Numbers) -> Spans:
@@ -199,7 +210,8 @@ def _told_level(s: Sentence, numbers: Numbers) -> str | None:
     if found is None:
         return None
     if found.kind == "length":
-        deep = numbers.one("depth") is not None or _DEEP.search(s.low) is not None
+        under = found.precedes(("below", "under", "down", "off", "short"), 2)
+        deep = not under and (numbers.one("depth") is not None or _DEEP.search(s.low) is not None)
         return f"{found.text} {'deep' if deep else 'below full'}"
     if found.kind == "volume" and found.unit not in _SPOONED:
         return f"{found.text} left"

@@ -56,68 +56,68 @@ def _evening(found: re.Match[str]) -> str:
     return f"{found[1]}{minutes} pm"
 
 
+# Each with letters of which some must be there: most sentences need none of them.
 _SHORT: Final = tuple(
-    (re.compile(pattern, re.IGNORECASE), plain)
-    for pattern, plain in (
-        (r"\b(\d{1,2}),(\d{3})\b(?! ?(?:l|lit\w*|gal\w*|ml|g|kg)\b)", r"\1\2"),
-        (r",? (?:and )?it'?s down (?=\d)", ". down "),
-        (r"\bhalf an? (?=inch|gal|lit|quart|cup|ounce|oz|pint)", "0.5 "),
-        (r"\bhalf past (\d{1,2})(?: in the (evening|morning|afternoon))?", _half_past),
-        (r"\bdn\b", "down"),
-        (r"\btgt\b", "target"),
-        (r"\bchg\b", "change"),
-        (r"\b2gether\b", "together"),
-        (r"(?<=\d )(fingers?|inch\w*|cm|mm|centimet\w+)(?: of water)? less than ", r"\1 below "),
-        (r"\bl(?=\.\d)", "1"),
-        (r"\b(?:for|to|in|on) (?:each|every) (?=lit|gal|l\b)", "per "),
-        (r"\bp\.? ?m\.?(?= |$|,)", "pm"),
-        (r"(?<=\d )a\.? ?m\.?(?= |$|,)", "am"),
-        (r"\b(\d{1,2})(\d{2}) ?(?=[ap]m\b)", r"\1:\2 "),
-        (rf"(?<=y |e |h |l |r |t )\b({'|'.join(_ORDINALS)})\b(?= at \w+)", _ordinal),
-        (rf"\b({'|'.join(_ORDINALS)})(?= of (?:{_MONTH})| (?:{_MONTH}))", _ordinal),
-        (r"\((500|640|700) scale\)(.{0,30}?\d+ ?ppm)", r"\2 on the \1 scale"),
-        (r"\b2day\b", "today"),
-        (r"\b2moro?w?\b", "tomorrow"),
-        (r"\b2nite\b", "tonight"),
-        (r"\bh2o\b", "water"),
-        (r"\bb4\b", "before"),
-        (r"\be c\b", "ec"),
-        (r"\bp h\b", "ph"),
-        (r"\btwrs?\b", "tower"),
-        (r"\bwks\b", "weeks"),
-        (r"\blvl\b", "level"),
-        (r"\bprt\b", "port"),
-        (r"\bmtr\b", "meter"),
-        (r"\bbk\b", "back"),
-        (r"\bblw\b", "below"),
-        (rf"\b2(?= (?:{_TO})\b)", "to"),
-        (r"\b4(?= (?:the|my|a|me|it|lettuce|basil|this|that|now|today)\b)", "for"),
-        (r"(?<=[a-z\d]) n (?=[a-z\d])", " and "),
-        (r"\b(\d+) ?(?:n|and) a half\b", r"\1.5"),
+    (needles.split("|"), re.compile(pattern, re.IGNORECASE), plain)
+    for needles, pattern, plain in (
+        (",", r"\b(\d{1,2}),(\d{3})\b(?! ?(?:l|lit\w*|gal\w*|ml|g|kg)\b)", r"\1\2"),
+        ("s down", r",? (?:and )?it'?s down (?=\d)", ". down "),
+        ("half a", r"\bhalf an? (?=inch|gal|lit|quart|cup|ounce|oz|pint)", "0.5 "),
+        ("half past", r"\bhalf past (\d{1,2})(?: in the (evening|morning|afternoon))?", _half_past),
+        (" back", r"\b(\d+|an?) (days?|weeks?|wks?|months?) back\b", r"\1 \2 ago"),
+        ("day", r"\b(?:before|since) (\d+) days?\b(?! (?:ago|of))", r"\1 days ago"),
+        (".", r"\bx ?0?\.([57])\b(?= (?:pen|scale|meter))", r"on the \g<1>00 scale "),
+        (".5", r"\b0?\.5 (?=scale|kind|type)", "500 scale "),
+        (".7", r"\b0?\.7 (?=scale|kind|type)", "700 scale "),
+        ("factor", r"\bfactor (?:of )?0?\.5\b", "on the 500 scale"),
+        ("factor", r"\bfactor (?:of )?0?\.7\b", "on the 700 scale"),
         (
+            "less than",
+            r"(?<=\d )(fingers?|inch\w*|cm|mm|centimet\w+)(?: of water)? less than ",
+            r"\1 below ",
+        ),
+        ("l.", r"\bl(?=\.\d)", "1"),
+        ("each|every", r"\b(?:for|to|in|on) (?:each|every) (?=lit|gal|l\b)", "per "),
+        ("m", r"\bp\.? ?m\.?(?= |$|,)", "pm"),
+        ("m", r"(?<=\d )a\.? ?m\.?(?= |$|,)", "am"),
+        ("m", r"\b(\d{1,2})(\d{2}) ?(?=[ap]m\b)", r"\1:\2 "),
+        ("scale", r"\((500|640|700) scale\)(.{0,30}?\d+ ?ppm)", r"\2 on the \1 scale"),
+        (" 2 |2 ", rf"(?<![\d.])\b2(?= (?:{_TO})\b)", "to"),
+        ("4 ", r"(?<![\d.])\b4(?= (?:the|my|a|me|it|lettuce|basil|this|that|now|today)\b)", "for"),
+        (" n ", r"(?<=[a-z\d]) n (?=[a-z\d])", " and "),
+        ("a half", r"\b(\d+) ?(?:n|and) a half\b", r"\1.5"),
+        (
+            "and a half",
             r"\b(?:an? |1 |one )?(gal\w*|lit\w+|fingers?|inch|cups?|pints?|quarts?|jugs?) and a half\b",
             r"1.5 \1",
         ),
-        (r"\bdown (?:by )?(?:a |1 )?half\b", "down half"),
+        ("down", r"\bdown (?:by )?(?:a |1 )?half\b", "down half"),
         (
-            rf"\b({'|'.join(_ORDINALS)}) (?:port|hole|slot|pocket|place) (?:of|on|in) (?:the )?({'|'.join(_ORDINALS)}) level\b",
-            _port,
+            "hole|slot|pocket|spot",
+            r"\b(?:hole|slot|pocket|spot) (?:number |no\.? ?)?(?=\d)",
+            "port ",
         ),
-        (r"\b(?:hole|slot|pocket|spot) (?:number |no\.? ?)?(?=\d)", "port "),
-        (r"(?<=drops)[ /](?:a |per |/ ?)?(?=(?:gal\w*|l|lit\w+)\b)", " in 1 "),
-        (r"\b(?:is |was )?(?:not|isn'?t|isnt) (?:quite |yet |even )?full\b", "unfull"),
-        (r"\b(\d{1,2})(?::(\d\d))?(?: o'?clock)? in the (?:afternoon|evening)\b", _evening),
-        (r"\b(\d{1,2}(?::\d\d)?)(?: o'?clock)? in the morning\b", r"\1 am"),
-        (r"\b(?:is |was )?lower by\b", "down"),
-        (rf"(?<=today,)(?: the)? ({'|'.join(_ORDINALS)})\b", _ordinal_day),
-        (rf"(?<=\bthe )({'|'.join(_ORDINALS)})(?=[,.]| (?:at|it|and|each)\b)", _ordinal_day),
-        (rf"\b(({_MONTH})[a-z]*) ({'|'.join(_ORDINALS)})\b", _month_first),
-        (r"\bdrop(?:s|ped) (?:by )?(?=(?:a |about |like )?(?:half|third|quarter|\d))", "down "),
+        ("drops", r"(?<=drops)[ /](?:a |per |/ ?)?(?=(?:gal\w*|l|lit\w+)\b)", " in 1 "),
+        ("full", r"\b(?:is |was )?(?:not|isn'?t|isnt) (?:quite |yet |even )?full\b", "unfull"),
         (
+            "in the",
+            r"\b(\d{1,2})(?::(\d\d))?(?: o'?clock)? in the (?:afternoon|evening)\b",
+            _evening,
+        ),
+        ("in the morning", r"\b(\d{1,2}(?::\d\d)?)(?: o'?clock)? in the morning\b", r"\1 am"),
+        ("lower by", r"\b(?:is |was )?lower by\b", "down"),
+        (
+            "drop",
+            r"\bdrop(?:s|ped) (?:by )?(?=(?:a |about |like )?(?:half|third|quarter|\d))",
+            "down ",
+        ),
+        (
+            "miss",
             r"\bmiss(?:es|ing) (?:about )?(?=(?:a |one |two )?(?:half|thirds?|quarters?|\d))",
             "down ",
         ),
         (
+            "need|take",
             r"\b(?:needs?|takes?) (?:about )?(\d+(?:\.\d+)? ?(?:gal\w*|l|lit\w+|cups?|quarts?|jugs?)) "
             r"to (?:get|be|come|go|reach|bring)(?: the water| it)?(?: back)?(?: up)?(?: to)? the (?:full )?"
             r"(?:line|mark|top)",
@@ -125,6 +125,47 @@ _SHORT: Final = tuple(
         ),
     )
 )
+
+
+_NUMBERED: Final = re.compile(rf"\b(?:{'|'.join(_ORDINALS)})\b", re.IGNORECASE)
+_ORDINAL_RULES: Final = tuple(
+    (re.compile(pattern, re.IGNORECASE), plain)
+    for pattern, plain in (
+        (rf"(?<=y |e |h |l |r |t )\b({'|'.join(_ORDINALS)})\b(?= at \w+)", _ordinal),
+        (rf"\b({'|'.join(_ORDINALS)})(?= of (?:{_MONTH})| (?:{_MONTH}))", _ordinal),
+        (rf"(?<=today,)(?: the)? ({'|'.join(_ORDINALS)})\b", _ordinal_day),
+        (rf"(?<=\bthe )({'|'.join(_ORDINALS)})(?=[,.]| (?:at|it|and|each)\b)", _ordinal_day),
+        (rf"\b(({_MONTH})[a-z]*) ({'|'.join(_ORDINALS)})\b", _month_first),
+        (
+            rf"\b({'|'.join(_ORDINALS)}) (?:port|hole|slot|pocket|place) (?:of|on|in) (?:the )?({'|'.join(_ORDINALS)}) level\b",
+            _port,
+        ),
+    )
+)
+_LETTERS: Final = {
+    "dn": "down",
+    "tgt": "target",
+    "chg": "change",
+    "2gether": "together",
+    "2day": "today",
+    "2moro": "tomorrow",
+    "2morow": "tomorrow",
+    "2mor": "tomorrow",
+    "2nite": "tonight",
+    "h2o": "water",
+    "b4": "before",
+    "twr": "tower",
+    "twrs": "tower",
+    "wks": "weeks",
+    "lvl": "level",
+    "prt": "port",
+    "mtr": "meter",
+    "bk": "back",
+    "blw": "below",
+    "e c": "ec",
+    "p h": "ph",
+}
+_LETTERED: Final = re.compile(rf"\b(?:{'|'.join(_LETTERS)})\b", re.IGNORECASE)
 
 
 _TURN: Final = re.compile(
@@ -139,8 +180,14 @@ _TIME: Final = re.compile(r" ?(?:days?|weeks?|wks?|months?|hours?|hrs?)\b", re.I
 
 def in_full(text: str) -> str:
     """Texting forms written out."""
-    for rule, plain in _SHORT:
-        text = rule.sub(plain, text)
+    text = _LETTERED.sub(lambda found: _LETTERS[found[0].casefold()], text)
+    if _NUMBERED.search(text):
+        for rule, said in _ORDINAL_RULES:
+            text = rule.sub(said, text)
+    low = text.casefold()
+    for needles, rule, plain in _SHORT:
+        if any(needle in low for needle in needles):
+            text = rule.sub(plain, text)
     return text
 
 

@@ -207,6 +207,8 @@ def _depth(
         if _word(kept, mark) in _BOTTOM:
             return Level(of="depth", value=size, guessed=fingers, unit=here.unit), mark
         raise Unreadable(text=text[:60], wanted="level")
+    if side < 0 and not alone:  # "six inches below the fill line": below what else than full
+        return _missing_depth(size, fingers, here.unit), at + 1
     behind = _word(kept, at + 1)
     if behind in _MISSING or _word(kept, at - 1) in _MISSING:
         return _missing_depth(size, fingers, here.unit), at + (behind in _MISSING)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from calc.errors import Ambiguous, Unreadable
 from calc.units.lexicon import FRACTION_WORDS, SMALL, SYMBOL_FRACTIONS, TENS
@@ -21,8 +22,7 @@ STARTS = frozenset(
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Token:
+class Token(NamedTuple):
     """One lower-case word, number or sign and where it stands in the text."""
 
     text: str
@@ -44,7 +44,7 @@ def tokens(text: str) -> list[Token]:
     """`text` cut into words, numbers and signs; the work grows with its length only."""
     text = text.replace("’", "'").replace("μ", "µ")
     cut = [
-        Token(text=m[0].lower(), kind=m.lastgroup or "sign", start=m.start(), end=m.end())
+        Token(m[0].lower(), m.lastgroup or "sign", m.start(), m.end())
         for m in _TOKEN.finditer(text)
     ]
     return _joined(cut)

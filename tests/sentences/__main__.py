@@ -1,4 +1,7 @@
-"""`python -m tests.sentences [open|tuned|untouched ...]`: a line an intent, then the sums."""
+"""`python -m tests.sentences [open|read|untouched ...]`: a line an intent, then the sums.
+
+`learn` instead: the examples into what the bot knows of them.
+"""
 
 from __future__ import annotations
 
@@ -7,11 +10,15 @@ import time
 from collections import Counter
 
 from tests.sentences.judging import replies, rows, verdict, with_slips
+from tests.sentences.learning import TARGET, written
 
 
 def main(names: list[str]) -> None:
     """Counts right, wrong and dangerous, as typed and with a slip in every twentieth letter."""
-    for name in names or ["open", "tuned", "untouched"]:
+    if names == ["learn"]:
+        TARGET.write_text(written(), encoding="utf-8")
+        return
+    for name in names or ["open", "read", "untouched"]:
         asked = rows(name)
         for label, lines in (("as typed", asked), ("with slips", [with_slips(r) for r in asked])):
             begun = time.perf_counter()

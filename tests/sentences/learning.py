@@ -33,7 +33,7 @@ TARGET = Path(__file__).parents[2] / "bot" / "understanding" / FILE
 _MARK = re.compile(r"\{([^{}]*?):([a-z_]+)\}")
 _HERE = "\u0001"
 _ROUNDS = 8
-_LEAST = 0.08
+_LEAST = 0.2
 _NOBODY = Book(now=datetime(2026, 1, 1, tzinfo=UTC), member=Member())
 
 
@@ -94,14 +94,16 @@ def _aligned(text: str, roles: list[str]) -> tuple[list[Item], list[str | None]]
 def learn(some: list[Example]) -> dict[str, object]:
     """What `learned.json` holds."""
     shown: Counter[str] = Counter()
-    signs: defaultdict[str, Counter[str]] = defaultdict(Counter)
+    every: defaultdict[str, Counter[str]] = defaultdict(Counter)
     often = Counter(token for one in some for token in set(one.tokens) if token)
     known = {token for token, count in often.items() if count > 1}
     for one in some:
         shows = one.signs | new_words(one.tokens, known)
         shown[one.kind] += len(shows)
         for sign in shows:
-            signs[sign][one.kind] += 1
+            every[sign][one.kind] += 1
+    # A pair of words met once tells next to nothing, and there are more of them than of all else.
+    signs = {s: c for s, c in every.items() if " " not in s or s[0] == "#" or c.total() > 1}
     kinds = sorted(shown)
     roles, weights = _weights(some)
     names = sorted({role for of_family in roles.values() for role in of_family})

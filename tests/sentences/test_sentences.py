@@ -8,7 +8,7 @@ from tests.sentences.judging import replies, rows, verdict, with_slips
 
 # Shares right as last counted, rounded down; what falls short of the aim (0.97) is said in
 # CHANGELOG.
-FLOOR = {"open": 1.0, "tuned": 0.75, "untouched": 0.55}
+FLOOR = {"open": 1.0, "read": 0.8, "untouched": 0.7}
 
 
 @pytest.mark.parametrize("name", FLOOR)

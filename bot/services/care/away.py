@@ -48,12 +48,14 @@ _SHARE = 2  # a helper comes when half of the days are over, by the worse pace
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Trip:
-    """days away; litres above the pump line when leaving; use a day; how much worse it can be."""
+    """days away; litres above the pump line when leaving; use a day; how much worse it can be;
+    full: it stands at the line."""
 
     days: float
     room: Fact
     use: Fact
     factor: float
+    full: bool
 
     @property
     def normal_d(self) -> float:
@@ -85,9 +87,9 @@ def away(question: Away, book: Book) -> Answer:
     _sane(trip, tower)
     told = trip  # the numbers hold for what was told; the advice may begin by filling up
     first: tuple[Line, ...] = ()
-    if trip.worse_d < trip.days and question.level:  # whoever goes away can fill to the line first
+    if trip.worse_d < trip.days and not trip.full:  # whoever goes away can fill to the line first
         first = (line("away.fill_first", days=Measure(trip.normal_d, "ph")),)
-        trip = _trip(replace(question, level=None), tower, book)
+        trip = _trip(replace(question, level=None), tower, book, full=True)
     helper = trip.worse_d < trip.days
     inputs = computed(told.room, told.use)
     short = max(0.0, told.days - told.normal_d)
@@ -126,18 +128,17 @@ def _longest(question: Away, tower: Tower | None, book: Book) -> Answer:
                   expect=(line("away.before"),), check=_pace(trip))  # fmt: skip
 
 
-def _trip(question: Away, tower: Tower | None, book: Book) -> _Trip:
+def _trip(question: Away, tower: Tower | None, book: Book, *, full: bool = False) -> _Trip:
     days = read_duration_d(question.days or "", bare="d", wanted="days", low=0.5, high=120)
     tank = tank_fact(question.tank, tower, book)
     assert tank is not None, "a tower, or the tank in the text"
-    # Whoever goes away fills to the line first.
     told = _in_depths(question, tank, tower, book)
     level = (
         Fact("level", told["level"], FromText())
         if "level" in told
-        else stands_now(question, tank, tower, book).litres
-        if question.level
         else tank
+        if full
+        else _level(question, tank, tower, book)
     )
     mark = (
         Fact("pump line", told["pump_line"], FromText())
@@ -149,7 +150,19 @@ def _trip(question: Away, tower: Tower | None, book: Book) -> _Trip:
     if (tower is None or tower.place != "indoor") and _hot_season(book):
         factor = rule_fact("hot_thirst", "hot thirst", book).value
     use = Fact("use", told["use"], FromText()) if "use" in told else _use(question, tower, book)
-    return _Trip(days=days, room=room, use=use, factor=factor)
+    return _Trip(days=days, room=room, use=use, factor=factor, full=level is tank)
+
+
+def _level(question: Away, tank: Fact, tower: Tower | None, book: Book) -> Fact:
+    """As told, or as last read; where nobody knows, whoever goes away fills to the line first."""
+    if question.level:
+        return stands_now(question, tank, tower, book).litres
+    if question.tank or tower is None or not book.private:
+        return tank
+    try:
+        return stands_now(question, tank, tower, book).litres
+    except Ask:
+        return tank
 
 
 def _in_depths(question: Away, tank: Fact, tower: Tower | None, book: Book) -> Mapping[str, float]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import timedelta
 
 from bot.records.answer import Amount, Answer, Dated, FromRecord, Offer, Value, line
 from bot.records.book import Book
-from bot.records.facts import Tower
+from bot.records.facts import Entry, Tower
 from bot.records.questions import LastFed, TopUp
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower
@@ -22,7 +23,7 @@ def last_fed(question: LastFed, book: Book) -> Answer:
     Ask
     """
     tower = chosen_tower(question, book)
-    if question.what:
+    if question.what in ("change", "ph", "ec"):
         return _last(question.what, tower, book)
     lines = [e for e in book.entries(tower.name) if fed(e)]
     if not lines:
@@ -63,11 +64,12 @@ def last_fed(question: LastFed, book: Book) -> Answer:
 
 def _last(kind: str, tower: Tower, book: Book) -> Answer:
     """The last full change, or the last reading of a kind."""
-    lines = [
-        e
-        for e in book.entries(tower.name)
-        if (e.kind == kind if kind == "change" else getattr(e, kind) is not None)
-    ]
+    held: Mapping[str, Callable[[Entry], bool]] = {
+        "change": lambda e: e.kind == "change",
+        "ph": lambda e: e.ph is not None,
+        "ec": lambda e: e.ec is not None,
+    }
+    lines = [e for e in book.entries(tower.name) if held[kind](e)]
     if not lines:
         return Answer(
             outcome="answer", intent="shared_tower", do=(line("fed.none_such", tower=tower.name),)

@@ -6,11 +6,14 @@ import re
 from dataclasses import dataclass
 
 from calc.errors import Unreadable
-from calc.units import Measures, Quantity, read_volume, scan
+from calc.units import Measures, read_volume
 
 _DIAL = re.compile(r"\b(?P<kind>dial|digital)\b[_ ]*(?P<step>\d{1,2})?", re.IGNORECASE)
-_HOURS = re.compile(r"\b(h|hr|hrs|hours?)\b")
-_SECONDS = re.compile(r"\b(s|sec|secs|seconds?)\b")
+_LASTS = re.compile(
+    r"(?P<number>\d+(?:[.,]\d+)?) ?"
+    r"(?P<unit>seconds?|secs?|s|minutes?|mins?|m|hours?|hrs?|h)?(?![a-z])"
+)
+_MINUTES = {"s": 1 / 60, "m": 1.0, "h": 60.0}
 _ALWAYS = re.compile(r"always|all day|non-?stop|24 ?h|24/7")
 _PER = re.compile(r"\s*(?:/|\bper\b|\ban?\b)\s*(?P<unit>h|hr|hour|min|minute)s?\b")
 _DAY_MIN = 1440.0
@@ -53,14 +56,11 @@ def read_timer(typed: str) -> Setting:
     rest = _DIAL.sub(" ", typed).casefold()
     if _ALWAYS.search(rest) and "off" not in rest:
         return Setting(on_min=_DAY_MIN, off_min=0.0, kind=kind, step_min=step)
-    hours = bool(_HOURS.search(rest))
-    if _SECONDS.search(rest) or (hours and re.search(r"\bmin", rest)):
-        raise Unreadable(text=typed[:60], wanted="timer")
-    numbers = [
-        i.number * (60 if hours else 1)
-        for i in scan(rest.replace("/", " "))
-        if isinstance(i, Quantity) and i.kind in ("number", "fraction") and not i.unit
-    ]
+    found = list(_LASTS.finditer(rest.replace("/", " ")))
+    units = [_MINUTES[m["unit"][0]] if m["unit"] else None for m in found]
+    told = next((u for u in units if u is not None), 1.0)  # one unit stands for both
+    numbers = [float(m["number"].replace(",", ".")) * (u or told)
+               for m, u in zip(found, units, strict=True)]  # fmt: skip
     if len(numbers) != 2 or not all(0 < n <= _DAY_MIN for n in numbers):
         raise Unreadable(text=typed[:60], wanted="timer")
     return Setting(on_min=numbers[0], off_min=numbers[1], kind=kind, step_min=step)

@@ -21,22 +21,65 @@ _FEEDING: Final = (
 )  # fmt: skip
 
 
+_PH: Final = r"\bph\b|\bdrops?\b|dropper|acid|alkalin|[5-9]\.\d.*[4-9]\.\d"
+_PLANTS: Final = (
+    r"plant|grow|leaf|leaves|root|seed|tower|tank|pump|water|\bnets?\b|lettuce|basil|tomato|cucumber|pepper|"
+    r"herb|salad|flower|fruit|crop|prun|pollin|bolt|bug|pest|bird|mou?ld|slim|alga|eat|safe|spray|cup|light|"
+    r"chard|kale|spinach|strawberr|harvest|bitter|taste|variet|bleach|feed|nutrient"
+)
+# Words of which one must be there, whatever the rest is like: what is short is soon like anything.
+_NEEDS: Final[Mapping[str, str]] = {
+    "units": r"\d|half|quarter",
+    "cleaning": r"bleach|clean|saniti[sz]|disinfect|sterili[sz]|scrub|rins",
+    "leak": r"leak|los[tei]|gone|drop|down|missing|vanish|disappear|puddle|wet|floor|overnight|less|f[ea]ll|"
+    r"s[au]nk|went|up|rose|normal|usual|drink|drank|thirst|t[oa]k|short|minus|drip|hole",
+    "tank_change": r"chang|due|dump|swap|fresh|renew|empt|replac|flush|old|new|refill",
+    "cost": r"cost|pric|head|each|spen[dt]|money|[$£€]|bucks|quid|paid|pay|worth|sav|cheap|come to",
+    "harvest": r"harvest|pick|cut|log|pull|weigh|gram|\bg\b|\d ?g|\boz\b|ounce|\blbs?\b|pound|kg|kilo|head|basket|bunch",
+    "coach_watch": r"who|which|any ?(?:one|body)|member|nobody|silent|quiet|heard|last|people|folks|everyone|list",
+    "waiting": r"question|answer|waiting|asked|list",
+    "time_zone": r"time|clock|\d ?[ap]m|noon|midnight|zone|\d:\d\d|when|hour|late|early|\d h\b",
+    "ph_unknown": _PH,
+    "ph_jug_test": _PH,
+    "move_indoors": r"mov|bring|carr|com(?:e|ing)\b|inside|indoor|winter|frost|heavy|weigh|lift|haul|drag|lamp|light|"
+    r"ppfd|dli|\bin for\b|\bin the (?:house|hall)",
+    "schedule": r"due|next|week|schedule|today|tomorrow|tonight|upcoming|coming up|when|to do|jobs?",
+    "history": r"did|was|were|ha[vds]|last|log|history|entr|reading|record|before|show",
+    "remind": r"remind|nudge",
+    "not_yet": _PLANTS,
+    "referral": _PLANTS,
+    "symptoms": r"leaf|leaves|plant|root|stem|tip|lettuce|basil|chard|kale|spinach|tomato|pepper|cucumber|"
+    r"herb|berr|mint|parsley|salad|seedling|wilt|droop|limp|yellow|brown|spot",
+}
+
+
 def _no(about: str) -> Make:
     """Not to be worked out, whatever its numbers are."""
     return lambda _, __: NotMine(about=about)
 
 
-_DUE: Final = r"\b(?:due|next|week|weekend|schedule|today|tomorrow|tonight|upcoming|coming up|when|to do|jobs?)\b"
-_PAST: Final = r"\b(?:did|was|were|have|has|had|last|log|logged|history|entries|readings?|records?|before|show)\b"
+def _off_topic(s: Sentence, _: Numbers) -> Question | None:
+    """Another matter; never where the tower's own words are."""
+    ours = s.towers_named or s.found(_OURS)
+    return None if ours else NotMine(about="off_topic")
 
 
-def _where(words: str, make: Callable[[Sentence], Question]) -> Make:
-    """Only where one of some words is there: what is short is soon like anything."""
-    return lambda s, _: make(s) if s.found(words) else None
+_OURS: Final = (
+    r"\b(?:towers?|tanks?|reservoir|res|top(?:ping|ped)? (?:it )?(?:up|off)|ph|ec|tds|ppm|nutrients?|net cups?|"
+    r"ports?|pump|seedlings?|hydro\w*|aero\w*)\b"
+)
 
 
 def _fed(kind: str, s: Sentence, _: Numbers) -> Question | None:
     return feeding.fed(s, kind)
+
+
+def made(kind: str, s: Sentence) -> Question | None:
+    """The question of that kind; None where the sentence lacks what it takes."""
+    needs = _NEEDS.get(kind)
+    if needs is not None and s.found(needs) is None:
+        return None
+    return MAKERS[kind](s, s.numbers(kind))
 
 
 MAKERS: Final[Mapping[str, Make]] = {
@@ -73,9 +116,9 @@ MAKERS: Final[Mapping[str, Make]] = {
     "symptoms": symptoms.symptoms,
     "referral": _no("not_yet"),
     "not_yet": _no("not_yet"),
-    "off_topic": _no("off_topic"),
-    "schedule": _where(_DUE, lambda s: Schedule()),
-    "history": _where(_PAST, lambda s: History(tower=s.tower_name)),
-    "remind": _where(r"\bremind\w*|\bnudge\b", lambda s: Reminders()),
+    "off_topic": _off_topic,
+    "schedule": lambda _, __: Schedule(),
+    "history": lambda s, _: History(tower=s.tower_name),
+    "remind": lambda _, __: Reminders(),
     "log": told.log,
 }

@@ -17,6 +17,9 @@ _VOLUME: Final = (
 
 def ph(s: Sentence, n: Numbers) -> Question | None:
     """The reading, the drops and the jug that they went into, and the level now."""
+    fine = s.found(r"\b(?:ok|okay|fine|good|all right|alright)\b")
+    if fine and s.found(r"\b(?:ec|meter|ppm|cf)\b") and not s.found(r"\bdrops?\b"):
+        return None  # readings to be judged together
     drops = _drops(s, n)
     if isinstance(drops, Unsure):
         return drops

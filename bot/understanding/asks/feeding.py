@@ -19,10 +19,10 @@ _SWAP: Final = re.compile(r"\b(scoop|swap|drain (some|off|a bit)|dilute|too stro
 # Words that turn a sentence around; with one of them a dose would be a guess.
 _TURNS: Final = re.compile(
     r"\b((?<!quarters )(?<!half )not (quite |yet |even )?(half|a (third|quarter)|at|down|empty)|"
-    r"isn'?t (half|down|empty|at|a)|almost|nearly|except|without the|what if|barely|hardly|"
+    r"isn'?t (half|down|empty|at|a)|almost|nearly|except|between (?:a |one )?(?:half|third|quarter|\d)|without the|what if|barely|hardly|"
     r"was (?:at |about )?(?:half|full|a (?:third|quarter)|\d).{0,20}(?:yesterday|last week|earlier)|"
     r"(?:yesterday|last week) it was|haven'?t measured|didn'?t measure|no longer|used to be|will be|"
-    r"(?:more|less) than|away from|fill (?:it |them )?(?:only )?(?:up )?to (?!the)|left in (?:the|my) bottle|\d \d(?!\d*/)|(?:[4-9]|four|five|six|seven) (?:quarters|thirds)|twice|double|triple|lacks?|lacking|to go\b(?! for)|ha(?:ve|s) (?:gone|evaporated)|evaporated|"
+    r"(?:more|less) than|(?:quarter|third|half) away from|away from full|\d+ \d+(?:\.\d+)? ?(?:l|lit\w+|gal\w*) (?:cans?|buckets?|bottles?|jugs?)|fill (?:it |them )?(?:only )?(?:up )?to (?!the)|left in (?:the|my) bottle|\d \d(?!\d*/)|(?:[4-9]|four|five|six|seven) (?:quarters|thirds)|twice|double|triple|lacks?|lacking|to go\b(?! for)|ha(?:ve|s) (?:gone|evaporated)|evaporated|"
     r"half (?:of )?(?:the |my )?(?:plants|lettuces?|crop|leaves|roots|time)|half an hour|half a bucket|"
     r"(?:sister|brother|neighbou?r|friend|mum|mom|dad)'?s? (?:tower|tank)|my other|cal ?-?mag)\b"
 )
@@ -75,13 +75,27 @@ def _stranger(sentence: Sentence) -> str | None:
 def _question(spans: Spans, lowered: str, kind: str) -> Question | None:
     if spans.poured and (kind == "two_part_imbalance" or spans.level is None):
         return Dose(tower=spans.tower, poured=spans.poured, water=spans.volume)
-    if kind in _FRESH and spans.ec is None and spans.added is None and _to_the_line(spans):
+    named = spans.volume or spans.strength or spans.rate or spans.target or _FEED.search(lowered)
+    if kind in _FRESH and named and not (spans.ec or spans.added) and _to_the_line(spans):
         return _fresh(spans, lowered, kind)
     if kind in _TOPUPS or spans.level is not None or spans.added is not None:
         return _topup(spans, lowered, kind)
-    if spans.rate or spans.strength or kind in _FRESH:
+    told = spans.rate or spans.strength or spans.volume or _FEED.search(lowered)
+    if told and (spans.rate or spans.strength or kind in _FRESH):
         return _fresh(spans, lowered, kind)
-    return Dose(tower=spans.tower, poured="?") if kind == "two_part_imbalance" else None
+    if kind == "two_part_imbalance" and _WRONG.search(lowered):
+        return Dose(tower=spans.tower, poured="?")
+    return None
+
+
+_FEED: Final = re.compile(
+    r"\b(fill\w*|doses?|dosing|nutrients?|feed\w*|food|each|bottles?|mix\w*|batch|strength|label|recipe|"
+    r"seedlings?|bab(?:y|ies)|starts?|parts?|both|how much|how many ml)\b"
+)
+_WRONG: Final = re.compile(
+    r"\b(oops|mistake\w*|accident\w*|wrong\w*|too much|more than|less than|forgot\w*|over\w*|under\w*|"
+    r"even|fix|uneven|muddle|mixed up|messed|compared|unequal)\b"
+)
 
 
 _FRESH: Final = frozenset(("first_fill", "seedling_strength", "newcomer"))
@@ -203,10 +217,16 @@ def convert(s: Sentence, n: Numbers) -> Question | None:
         rf"\b(?:in|into|to|as|what'?s that in|is that in) (?:a |an )?({_UNIT_NAMES})\b"
     ) or s.found(rf"how many ({_UNIT_NAMES})\b")
     if rate is not None:
+        if s.level_text and re.search(r"half|third|quarter|down|full", s.level_text.casefold()):
+            return fed(s, "topup_no_meter")  # the label, for what is missing of it
         tank = n.one("tank", "amount", "level")
+        if tank is not None and tank.kind == "fraction":
+            return Unsure(read=rate.text, rest=tank.text)  # of the rate, or of the tank
         size = s.water(tank) if tank is not None and tank.kind != "rate" else None
         return Convert(amount=rate.text, to=(to or "ml").casefold(), tank=size,
                        tower=s.tower_name)  # fmt: skip
+    if s.found(r"\b(?:ml|g|tsp|tbsp|ounces?) (?:per|to|in|for|/) \d+ ?(?:l|lit\w+|gal\w*)\b"):
+        return Unsure(read="", rest=s.found(r"\b(?:per|to|in|for) (\d+ ?\w+)\b") or "")
     one = n.one("amount", "ec", "tank", "added", "dose", "poured", "level")
     if one is None:
         return Convert(to=to.casefold()) if to else None

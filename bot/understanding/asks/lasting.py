@@ -119,7 +119,8 @@ def change_due(s: Sentence, n: Numbers) -> Question | None:
     added = n.water("added")
     tank = n.one("tank")
     since = date_in(s, r"(?:\b(?:last|since|on|was|changed|dumped|did|mine|change)\b.{0,30}?)?")
-    since = since or n.text("when")
+    when = n.text("when")
+    since = since or (when if when and re.search(r"[a-z/]", when.casefold()) else None)
     return ChangeDue(
         tower=s.tower_name, since=since, added=added, tank=s.water(tank), every=_every(s, n)
     )

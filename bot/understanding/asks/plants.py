@@ -214,7 +214,7 @@ def harvest(s: Sentence, n: Numbers) -> Question | None:
 def _picked(s: Sentence, weights: tuple[Mention, ...]) -> list[str]:
     """Each weight with its unit and its crop: the one behind it, else the one in front."""
     unit = next(
-        (re.sub(r"^[\d./ ]+", "", m.text) for m in reversed(weights) if m.kind == "mass"), "g"
+        (re.sub(r"^[\d./ ]+", "", m.text) for m in reversed(weights) if m.kind == "mass"), ""
     )
     named = [(m.start(), _SAME.get(m[1], m[1])) for m in re.finditer(rf"\b({_CROP})\b", s.low)]
     found = []
@@ -226,11 +226,14 @@ def _picked(s: Sentence, weights: tuple[Mention, ...]) -> list[str]:
         near = re.match(r"(?: of)?(?: the| fresh| my| some)? ", s.low[one.end :])
         close = near and any(at == one.end + near.end() for at, _ in named)
         crop = behind if close or front is None else front
-        amount = one.text if one.kind == "mass" else f"{one.text} {unit}"
+        amount = one.text if one.kind == "mass" else f"{one.text} {unit}".strip()
         found.append(f"{amount} {crop or ''}".strip())
     return found
 
 
+_SUPPLIES: Final = (
+    r"\b(?:stock|suppl\w+|bottles?|seeds?|plugs?|parts?|spare|left|run out|runs out|enough|order)\b"
+)
 # Not what is left, or not yet.
 _NO_COUNT: Final = re.compile(
     r"\b(?:don'?t have|haven'?t|what if|if i|had|there was|were|knocked|spilled|would)\b"
@@ -248,6 +251,8 @@ def stock(s: Sentence, n: Numbers) -> Question | None:
         return Unsure(read="", rest=", ".join(sorted(both)))  # one at a time
     left, size, use = n.one("left"), n.one("size"), n.one("dose", "use")
     item = _item(s, names) or _any_part(s)
+    if item is None and left is None and not s.found(_SUPPLIES):
+        return None
     measured = item in names.values()
     told = None if left is None else _amount_of(left, measured=measured)
     planned = n.one("planned")

@@ -35,16 +35,16 @@ def _on_off(s: Sentence, n: Numbers) -> str | None:
     """ "15 on 30 off", whichever way it was said; the last word on it."""
     on, off, every = (n.all(role)[-1:] for role in ("on", "off", "every"))
     if on and off:
-        hours = "h" if re.match(r" ?h", s.low[on[0].end : on[0].end + 2]) else ""
-        rest = "h" if re.match(r" ?h", s.low[off[0].end : off[0].end + 2]) else hours
-        return f"{on[0].number:g}{hours} on {off[0].number:g}{rest} off"
+        unit, rest = (re.match(r" ?(h|s|m)", s.low[m.end : m.end + 2]) for m in (on[0], off[0]))
+        first = unit[1] if unit else rest[1] if rest else ""
+        return f"{on[0].number:g}{first} on {off[0].number:g}{rest[1] if rest else first} off"
     if on and every and every[0].number > on[0].number:
         return f"{on[0].number:g} on {every[0].number - on[0].number:g} off"
     for rule in _ON_OFF:
         found = next(iter([*re.finditer(rule, s.low)][-1:]), None)
         if found:
-            unit = "h" if (found[2] or found[4] or "").startswith("h") else ""
-            return f"{found[1]}{unit} on {found[3]}{unit} off"
+            said = "h" if (found[2] or found[4] or "").startswith("h") else ""
+            return f"{found[1]}{said} on {found[3]}{said} off"
     part = re.search(rf"{_LASTS} (?:out )?of every {_LASTS}", s.low)
     if part:  # so many of so many: the rest of them it stands still
         return f"{part[1]} on {float(part[3]) - float(part[1]):g} off"

@@ -10,7 +10,7 @@ from bot.understanding.sentence import Numbers, Sentence
 from bot.understanding.spans import spans_of
 
 _ASKS: Final = re.compile(
-    r"\?|\b(?:how|what|when|which|should|shall|can|could|do i|does|would|if|going to|gonna|about to|"
+    r"^(?:hey |hi |so )?(?:did|do|does|have|has|had|is|was|were|are|am)\b|\?|\b(?:how|what|when|which|should|shall|can|could|do i|does|would|if|going to|gonna|about to|"
     r"want|need|ok|right)\b"
 )
 _CHANGED: Final = re.compile(

@@ -66,7 +66,7 @@ BAD: list[tuple[Question, str]] = [
     (TowerAdd(name="shed", tank="10 gal", pump_line="12 gal"), "ask.pump_line"),
     (TowerEdit(tower="kitchen", tank="3 gal"), "ask.pump_line"),
     (TowerAdd(name="shed", tank="0.001 l"), "ask.volume_impossible"),
-    (TowerAdd(name="shed", tank="10 gal", timer="15 s on 2 min off"), "ask.unreadable_timer"),
+    (TowerAdd(name="shed", tank="10 gal", timer="15 on"), "ask.unreadable_timer"),
     (TowerAdd(name="shed", tank="10 gal", feed="magic"), "ask.feed_unknown"),
     (TowerEdit(tower="kitchen"), "no.nothing_to_edit"),
     (TowerEdit(tower="attic", tank="10 gal"), "ask.tower_unknown"),

@@ -304,10 +304,26 @@ def test_the_record_is_spoken_to(text: str, question: Question) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["should i add 6 gal and 48 ml each?", "added 48 ml each", "i added 6 gal"]
+    "text", ["should i add 6 gal and 48 ml each?", "did i add 48 ml each", "i added 6 gal"]
 )
 def test_a_question_is_no_log(text: str) -> None:
     assert not isinstance(hear(text, book(KITCHEN)), Log)
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("added 48 ml each", Log(poured="48 ml each")),
+        (
+            "put 30 of each in the kitchen an hr ago",
+            Log(tower="kitchen", poured="30 each", at="1 hour ago"),
+        ),
+        ("kitchen ec 1.8 ph 6.1", Log(tower="kitchen", ec="1.8", ph="6.1")),
+        ("changed the kitchen tank today", Log(tower="kitchen", change="yes")),
+    ],
+)
+def test_what_is_told_and_not_asked_is_logged(text: str, told: Log) -> None:
+    assert hear(text, book(KITCHEN)) == told
 
 
 @pytest.mark.parametrize(
