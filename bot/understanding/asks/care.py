@@ -8,12 +8,6 @@ from typing import Final
 from bot.records.questions import Clean, Heat, Outage, Ph, Question, Source, Unsure
 from bot.understanding.sentence import Mention, Numbers, Sentence
 
-_NUMBER: Final = r"\d{1,2}(?:[.,]\d{1,2})?"
-_VOLUME: Final = (
-    r"(?:\d+(?:[.,]\d+)?|an?|one|half an?|half) ?(?:us |uk )?(?:gal\w*|l|lit(?:er|re)s?|ltrs?|jugs?|"
-    r"quarts?|cups?|ml)"
-)
-
 
 def ph(s: Sentence, n: Numbers) -> Question | None:
     """The reading, the drops and the jug that they went into, and the level now."""
