@@ -23,10 +23,10 @@ from bot.services.calendar import not_before
 from bot.services.choosing import begun
 from bot.services.evening import even
 from bot.services.facts import (
+    YOUNG,
     assumed,
     computed,
     feed_for,
-    rule_fact,
     strength_fact,
     tank_fact,
     tap_fact,
@@ -121,9 +121,8 @@ def _strength(question: Dose, tower: Tower | None, feed: Feed, tap: Fact, book: 
         except Impossible:
             raise water_over_target(tap, target) from None
         return Fact("strength", share, computed(target, tap))
-    if question.strength is None and question.stage == "seedling":
-        return rule_fact("seedling_strength", "strength", book)
-    return strength_fact(question.strength, tower)
+    young = question.strength is None and question.stage == YOUNG
+    return strength_fact(YOUNG if young else question.strength, tower, book)
 
 
 def _expect(

@@ -256,8 +256,13 @@ def rule_fact(key: str, name: str, book: Book) -> Fact:
     return Fact(name, book.number(key), FromPolicy(key, rule.set_on, rule.by))
 
 
-def strength_fact(told: str | None, tower: Tower | None) -> Fact:
+YOUNG = "seedling"  # said instead of a strength: the house rule for them
+
+
+def strength_fact(told: str | None, tower: Tower | None, book: Book) -> Fact:
     """Share of the label rate: the text's, the tower's last confirmed stage, or the label's own."""
+    if told == YOUNG:
+        return rule_fact("seedling_strength", "strength", book)
     if told:
         return Fact("strength", read_strength(told), FromText())
     if tower is not None and tower.strength is not None:

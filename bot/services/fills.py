@@ -60,7 +60,7 @@ def dose_all(question: DoseAll, book: Book) -> Answer:
             feed = typed_feed(question.rate, feed, book)
         if feed is None or not feed.parts:
             raise Ask(clarify("many_towers", line("ask.feed")))
-        strength = strength_fact(question.strength, tower)
+        strength = strength_fact(question.strength, tower, book)
         pours, found = poured_parts(feed, water, strength, book)
         litres = Measure(water.value, "water")
         plainly = Pours(pours.parts, steps=False)
@@ -122,7 +122,7 @@ def _topped(question: DoseAll, book: Book) -> Answer:
         )
         if alone.outcome != "answer":
             raise Ask(alone)
-        rows.append(line("fills.row_of", tower=name, what=(alone.do[0],)))
+        rows += (line("fills.row_of", tower=name, what=(alone.do[0],)), *alone.do[1:])
         for one in alone.amounts:
             if one.unit in ("mL", "g") or one.name == "water":
                 amounts.append(replace(one, name=f"{name} {one.name}"))

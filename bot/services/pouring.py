@@ -47,7 +47,7 @@ def refill_strength(
     told: str | None, tower: Tower | None, book: Book
 ) -> tuple[Fact, tuple[Line, ...]]:
     """The tower's strength, or the coach's for tanks without a meter when that is lower."""
-    own = strength_fact(told, tower)
+    own = strength_fact(told, tower, book)
     rule = book.rule("no_meter_topup_strength")
     if rule.value is None or rule.value >= own.value or isinstance(own.origin, FromText):
         return own, ()

@@ -4,11 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.records.answer import (
-    Answer,
-    Measure,
-    line,
-)
+from bot.records.answer import Answer, Awaits, Measure, line
 from bot.records.book import Book
 from bot.records.questions import Start, TopUp, packed
 from bot.services.asking import Ask, clarify
@@ -27,6 +23,7 @@ from bot.services.tank import Tank
 from bot.services.topup_label import already_poured, by_label
 from bot.services.topup_meter import by_meter
 
+_UNTOLD = "?"  # water went in, nobody has said how much
 _BELOW_TAP_MS = 0.05  # a pen's own step
 
 
@@ -44,6 +41,10 @@ def topup(question: TopUp, book: Book) -> Answer:
     feed = feed_for(tower, None, book)
     if feed is None or not feed.parts:
         raise Ask(clarify("topup_no_meter", line("ask.feed")))
+    if question.added == _UNTOLD:
+        poured = replace(question, added=None)
+        asked = clarify("topup_poured", line("ask.added"))
+        raise Ask(replace(asked, awaits=Awaits(question=poured, field="added")))
     if question.added is not None and question.level is None:
         question = replace(question, level="full")
     ec = None if question.ec is None else ec_fact("ec", question.ec, book, question)
@@ -58,8 +59,8 @@ def topup(question: TopUp, book: Book) -> Answer:
         target=target_fact(question, tower, book),
     )
     if ec is not None and ec.value < case.tap.value - _BELOW_TAP_MS:
-        asked = line("ask.below_tap", ec=Measure(ec.value, "ec"), tap=Measure(case.tap.value, "ec"))
-        raise Ask(clarify("bad_input", asked))
+        below = line("ask.below_tap", ec=Measure(ec.value, "ec"), tap=Measure(case.tap.value, "ec"))
+        raise Ask(clarify("bad_input", below))
     if question.added is not None and ec is None:
         return with_log(case, already_poured(case))
     found = (

@@ -217,7 +217,7 @@ def _why_meter(word: str, case: Tank, ec: Fact, blend: float) -> Line:
 
 def _strength_unused(case: Tank, gain: float) -> tuple[Line, ...]:
     """With a meter the target decides; a strength that would make another reading is named."""
-    strength = strength_fact(case.question.strength, case.tower)
+    strength = strength_fact(case.question.strength, case.tower, case.book)
     makes = mixed_ec(
         water_ec_ms_per_cm=case.tap.value, gain_ms_per_cm=gain, strength_fraction=strength.value
     )

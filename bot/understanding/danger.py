@@ -35,8 +35,10 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
         r"\b(storm|transformer|fuse|breaker)\b[^.?!]{0,30}\b(knocked|blew|blown|tripped|took)\b|\blost power\b",
         r"\bpump\b[^.?!]{0,15}\b(won't|wont|doesn't|doesnt|isn't|isnt|not|never)\b[^.?!]{0,12}\b(start|run|turn|work|pump|lift|come|going)\w*",
         r"\bpump\b[^.?!]{0,20}\b(silent|humming|clogged|seized|burn\w*|smok\w*)\b",
+        r"\bpump\b[^.?!]{0,20}\b(suck\w* air|gulp\w* air|gurgl\w*|runn\w* dry|grinding)\b",
+        r"\bpump\b[^.?!]{0,15}\b(isn't|isnt|not|no)\b[^.?!]{0,10}\b(noise|sound)\b",
         r"\bpower ?(cut|outage)\b|\bno (power|electricity|generator)\b(?! (bill|cost|charge|used))|\b(outage|blackout)\b",
-        r"\belectric(ity)?\b[^.?!]{0,15}\b(gone|out|off|cut|failed)\b",
+        r"\belectric(ity)?\b[^.?!]{0,15}\b(gone|out|off|cut|failed)\b(?! up)",
         r"\bwithout (electricity|power)\b",
     ),
     "electric": (
@@ -46,6 +48,7 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
         rf"\b{_WIRED}\b[^.?!]{{0,30}}\b{_SOAKED}\b|\b{_SOAKED}\b[^.?!]{{0,30}}\b{_WIRED}\b",
         rf"\bwater (on|in|over|near|under) (the |my |a )?{_WIRED}\b|\btower (fell|tipped)\b[^.?!]{{0,30}}\b{_WIRED}\b",
         r"\b(plug|outlet|socket|cord|cable)\b[^.?!]{0,15}\bwet\b",
+        rf"\b(water|puddle|leak\w*|spill\w*|drip\w*)\b[^.?!]{{0,40}}\b(near|by|next to|at|under|over|on|around|into?)\b[^.?!]{{0,12}}\b{_WIRED}\b",
         r"\bwater (on|in) the (plug|outlet|socket)\b|\btingl\w*\b",
         r"\b(plug|cord|strip)\b[^.?!]{0,30}\b(puddle|wet|soaked)\b",
         r"\b(puddle|wet|soaked)\b[^.?!]{0,30}\b(plug|power strip|cord|outlet)\b",
@@ -69,7 +72,7 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
         r"\b(kid|child|baby|son|daughter|he|she|i|toddler) (drank|drunk|ate|licked)\b(?! \d)",
         r"\b(dog|cat|puppy|kitten|rabbit|hen|chickens?)\b[^.?!]{0,25}\b(drank|drunk|ate|eaten|licked|chewed|swallowed)\b",
         r"\b(swig|sip|gulp|mouthful)\w*\b[^.?!]{0,30}\b(bottle|feed|nutrients?|part|tank)\b",
-        r"\b(drank|drunk|ate|licked|swallowed)\b[^.?!]{0,30}\b(bottle|feed|nutrients?|part|bleach)\b",
+        r"\b(drank|drunk|ate|licked|swallowed)\b(?! ?\d)[^.?!]{0,30}\b(bottle|feed|nutrients?|part|bleach)\b",
         r"\b(my|the|his|her|their) eyes?\b|\beye rinse\b|\bit? ?(stings?|burns)\b|\bstings?\b|\bpoison\w*\b",
     ),
     "eat": (
@@ -135,7 +138,7 @@ def _closed_up(spaced: re.Match[str]) -> str:
 _BOTH = 2
 # The tower, not its feed: "just put the thing together".
 _BUILT: Final = re.compile(
-    r"\b(?:put(?:ting)?|got) (?:it|this|everything|(?:the|my|our|this) (?:whole )?(?:thing|tower|kit|lot)) (?:all )?together\b"
+    r"\b(?:the|this|my|our) (?:whole )?(?:thing|tower|kit|lot) put together\b|\b(?:put(?:ting)?|got) (?:it|this|everything|(?:the|my|our|this) (?:whole )?(?:thing|tower|kit|lot)) (?:all )?together\b"
 )
 _MET: Final = re.compile(
     r"\b(mix|mixing|mixed|stir|shake|blend|add|pour|put|dump|tip|combine|chuck)\b[^.?!]{0,50}"

@@ -12,11 +12,11 @@ from dataclasses import replace
 from typing import Final
 
 from bot.records.book import Book
-from bot.records.questions import Help, NotMine, Outage, Question, TopUp
+from bot.records.questions import Help, NotMine, Question, Said, TopUp
 from bot.text import plain
 from bot.understanding.acts import heard_act
 from bot.understanding.asks import made
-from bot.understanding.asks.care import how_hot
+from bot.understanding.asks.care import power_cut
 from bot.understanding.asks.feeding import fed
 from bot.understanding.choosing import choices
 from bot.understanding.danger import danger, part_names, parts_meet
@@ -25,6 +25,7 @@ from bot.understanding.numbers import in_digits
 from bot.understanding.repairing import repaired
 from bot.understanding.replies import reply_to
 from bot.understanding.sentence import Sentence
+from bot.understanding.small_talk import small_talk
 from bot.understanding.speech import in_full, retold
 
 _LONGEST = 2000
@@ -35,17 +36,15 @@ _GROWING: Final = re.compile(
     r"water|seed\w*|gal\w*|lit(er|re)s?|leak\w*|ph|ec|meter|pen|timer|light|harvest|port|"
     r"remind\w*|undo|schedule|till empty|top up)\b"
 )
-_OFF_TOPIC: Final = re.compile(
-    r"\b(pond|koi|fish|goldfish|bitcoin|weather|stocks?(?= market)|lottery|homework|book report|movie|football|"
-    r"recipe for|president|aquarium|swimming pool|hot tub|next year|girlfriend|boyfriend|joke|poem)\b"
+# Other vessels and plants: what is right for a tower is not for them.
+_NOT_OURS: Final = re.compile(
+    r"\b(pond|koi|goldfish|fish|aquarium|swimming pool|hot tub|lawn|orchids?|compost|chainsaw|trimmer|"
+    r"radiator|sourdough|raised bed)\b"
 )
 _GREETINGS: Final = frozenset(
     (
         "help",
         "what can you do",
-        "hi",
-        "hello",
-        "hey",
         "how do i add a tower",
         "what's ec",
         "whats ec",
@@ -64,11 +63,14 @@ def hear(text: str, book: Book) -> Question:
     about = about or parts_meet(mended, book)
     sentence = Sentence(mended, book)
     if about == "dry_roots":
-        return Outage(tower=sentence.tower_name, heat=how_hot(sentence))
+        return power_cut(sentence)
     if about is not None:
         return NotMine(about=about, text=typed)
-    if sentence.low.strip(" !?.") in _GREETINGS:
+    said = sentence.low.strip(" !?.,")
+    if said in _GREETINGS:
         return Help()
+    if book.awaited is None and (word := small_talk(said)) is not None:
+        return Said(word=word)
     # What a person names, or tells to remember, stays as they typed it.
     for told in dict.fromkeys((typed, mended)):
         if book.awaited is not None and (reply := reply_to(book.awaited, told, book)) is not None:
@@ -77,7 +79,7 @@ def hear(text: str, book: Book) -> Question:
             return act
     if len(mended) <= _SHORT and is_level(mended) and not _of_part(sentence):
         return TopUp(level=mended.strip())
-    if _OFF_TOPIC.search(sentence.low):
+    if _NOT_OURS.search(sentence.low):
         return NotMine(about="off_topic")
     found = _asked(sentence, book)
     return replace(found, text=typed) if found == NotMine(about="not_yet") else found

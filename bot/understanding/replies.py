@@ -69,6 +69,8 @@ def reply_to(opened: Open, text: str, book: Book) -> Question | None:
             return _filled(opened, said) if _is_day(said) else None
         case "when" if isinstance(opened.question, Remind):
             return _filled(opened, said) if says_when(said) else None
+        case "added":
+            return _filled(opened, said) if _is_size(said) else None
         case "level" if isinstance(opened.question, TopUp | Log):
             return _level(opened.question, said, book)
         case "level" if isinstance(opened.question, Ph | Heat | Away):

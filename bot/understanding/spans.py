@@ -322,17 +322,28 @@ def _denied(s: Sentence, level: tuple[int, int]) -> bool:
 def _parts(s: Sentence, numbers: Numbers) -> tuple[str | None, list[tuple[int, int]]]:
     """ "120 of A but only 75 of B" -> "A 120, B 75", and where those numbers stand."""
     names = {p.name.casefold(): p.name for feed in s.book.feeds for p in feed.parts}
+    places = [
+        (at, names[i.text])
+        for at, i in enumerate(s.items)
+        if isinstance(i, Word) and _names_part(s, at, names)
+    ]
+    amounts = [
+        at
+        for at, (item, role) in enumerate(_with_roles(s, numbers))
+        if isinstance(item, Quantity)
+        and item.kind in ("number", "volume", "mass")
+        and (role in ("poured", "left", "dose") or (role == "none" and item.unit in _OF_PARTS))
+    ]
+    if not places or not amounts:
+        return None, []
+    first = places[0][0] < amounts[0]  # "A 140, B 78" against "140 of A, 78 of B"
     found: dict[str, str] = {}
     taken: list[tuple[int, int]] = []
-    items = s.items
-    name_first = _name_stands_first(items, names)
-    of_parts = {m.start for m in numbers.all("poured", "none", "left", "dose")}
-    for at, item in enumerate(items):
-        if not isinstance(item, Quantity) or item.kind not in ("number", "volume", "mass"):
+    for at in amounts:
+        name = _beside(at, places, amounts, name_first=first)
+        if name is None:
             continue
-        name = _part_beside(items, at, names, name_first=name_first)
-        if name is None or (item.start not in of_parts and item.unit not in _SPOONED | {""}):
-            continue
+        item = s.items[at]
         if name in found:
             return None, []
         found[name] = s.text[item.start : item.end]
@@ -343,6 +354,45 @@ def _parts(s: Sentence, numbers: Numbers) -> tuple[str | None, list[tuple[int, i
     if len(found) < 2:
         return None, []
     return ", ".join(f"{name} {amount}" for name, amount in found.items()), taken
+
+
+_OF_PARTS: Final = _SPOONED | {""}
+
+
+def _with_roles(s: Sentence, numbers: Numbers) -> list[tuple[Quantity | Word, str]]:
+    """Each item, a number with its role."""
+    roles = iter(role for _, role in numbers.roles)
+    return [(item, next(roles) if isinstance(item, Quantity) else "") for item in s.items]
+
+
+def _names_part(s: Sentence, at: int, names: dict[str, str]) -> bool:
+    """A part of the feed; "a" only where it is written large or stands like a name."""
+    item = s.items[at]
+    if isinstance(item, Quantity) or item.text not in names:
+        return False
+    if item.text != "a":
+        return True
+    before = s.items[at - 1] if at else None
+    behind = s.items[at + 1] if at + 1 < len(s.items) else None
+    like_a_name = isinstance(before, Word) and before.text in ("of", "part", "bottle", "and", "&")
+    ends = not isinstance(behind, Word) or not behind.text.isalpha()
+    return s.text[item.start] == "A" or like_a_name or ends
+
+
+def _beside(
+    at: int, places: list[tuple[int, str]], amounts: list[int], *, name_first: bool
+) -> str | None:
+    """The part whose amount stands at `at`: the nearest name on its side, no amount between."""
+    before = max((p for p in amounts if p < at), default=-1)
+    after = min((p for p in amounts if p > at), default=1_000_000)
+    front = [(at - p, name) for p, name in places if before < p < at]
+    behind = [(p - at, name) for p, name in places if at < p < after]
+    mine, other = (front, behind) if name_first else (behind, front)
+    near = [one for one in mine if one[0] <= _NEAR] or [one for one in other if one[0] <= _NEAR]
+    return min(near)[1] if near else None
+
+
+_NEAR = 9
 
 
 def _rates_by_part(s: Sentence) -> str | None:
@@ -359,30 +409,3 @@ def _rates_by_part(s: Sentence) -> str | None:
     if len(named) < 2:
         return None
     return ", ".join(f"{name} {number}" for name, number in named.items()) + f" {rates[0].unit}"
-
-
-def _name_stands_first(items: list[Quantity | Word], names: dict[str, str]) -> bool:
-    """ "A 140, B 78" against "140 of A, 78 of B": the first of the two says which."""
-    for item in items:
-        if isinstance(item, Quantity) and item.kind in ("number", "volume", "mass"):
-            return False
-        if isinstance(item, Word) and item.text in names:
-            return True
-    return False
-
-
-def _part_beside(
-    items: list[Quantity | Word], at: int, names: dict[str, str], *, name_first: bool
-) -> str | None:
-    """The part whose amount the number at `at` is."""
-    skipped = ("of", "the", "part", "ml", "in", "to", "got", "was", "is", "only", ":", "=")
-    steps = range(at - 1, -1, -1) if name_first else range(at + 1, len(items))
-    near: list[str] = []
-    for n in steps:
-        item = items[n]
-        if isinstance(item, Quantity) or item.text in (",", ".", ";") or len(near) > 3:
-            break
-        if item.text not in skipped:
-            near.append(item.text)
-    reach = near[:3] if name_first else near[:1]
-    return next((names[word] for word in reach if word in names), None)

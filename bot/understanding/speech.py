@@ -56,6 +56,14 @@ def _evening(found: re.Match[str]) -> str:
     return f"{found[1]}{minutes} pm"
 
 
+def _in_all(found: re.Match[str]) -> str:
+    """ "2 10 litre cans" -> 20 litre."""
+    return f"{int(found[1]) * float(found[2]):g} {found[3]}"
+
+
+_EACH_HOLDS = r"(\d{1,3}(?:\.\d+)?)[ -]?(l|lit(?:re|er)s?|gal(?:lon)?s?|ml|cl)\b"
+_VESSELS = "jerry can|watering can|can|jug|bottle|bucket|pail|carboy"
+
 # Each with letters of which some must be there: most sentences need none of them.
 _SHORT: Final = tuple(
     (needles.split("|"), re.compile(pattern, re.IGNORECASE), plain)
@@ -123,6 +131,17 @@ _SHORT: Final = tuple(
             r"(?:line|mark|top)",
             r"down \1",
         ),
+        (
+            _VESSELS,
+            rf"\b(\d{{1,2}})(?: ?x)?(?: of (?:my|the|our))? {_EACH_HOLDS} ?(?:{_VESSELS})s?\b",
+            _in_all,
+        ),
+        (
+            _VESSELS,
+            rf"\b(\d{{1,2}})(?: of (?:my|the|our))? (?:{_VESSELS})s? of {_EACH_HOLDS}(?: each)?\b",
+            _in_all,
+        ),
+        ("x|×", rf"\b(\d{{1,2}}) ?[x×] ?{_EACH_HOLDS}", _in_all),
     )
 )
 

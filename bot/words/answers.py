@@ -108,6 +108,10 @@ SENTENCES: Final = {
     "elsewhere.at": "{there}: {at}. That is {told} in {zone}.",
     "elsewhere.ask": "Which time in which zone is it, as in 6 pm Pacific?",
     # other units
+    "talk.hello": "Hello! How full is the tank? Half, 3/4, 5 in below full: any of these works. /help lists the rest.",
+    "talk.welcome": "You're welcome. Happy growing!",
+    "talk.nothing_open": "I had asked nothing. Tell me how full the tank is, what you read, or what you want to know.",
+    "talk.bot": "A bot: I do the arithmetic from your own records. What I can't know I pass on to your coach.",
     "convert.ask_tank": "For how much water, as in 12 gal?",
     "convert.ask": "Which amount, in which unit, as in 14 gal in litres?",
     "convert.is": "{amount} is {value} {unit}.",

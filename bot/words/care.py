@@ -4,6 +4,7 @@ from typing import Final
 
 SENTENCES: Final = {
     # pH
+    "ph.band": "pH {low} to {high} is right for a tower.",
     "ph.first": "{tower}: add {first} {bottle} now (half); pump on {minutes}, then re-test.",
     "ph.first_unnamed": "Add {first} {bottle} now (half); pump on {minutes}, then re-test.",
     "ph.rest": "The other half only if it still reads outside {low} to {high}; then look again tomorrow.",

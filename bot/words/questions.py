@@ -9,6 +9,7 @@ SENTENCES: Final = {
     ),
     "ask.tower_unknown": "No tower called “{name}” here; you have {towers}. Which one?",
     "ask.level": "How full is {tower}? Half, 3/4, 5 in below full, 4 gal left: any of these works.",
+    "ask.added": "How much water went in, as in 3 gal? For a tank filled from empty, /dose tells it.",
     "ask.level_unnamed": (
         "How full is the tank? Half, 3/4, 5 in below full, 4 gal left: any of these works."
     ),

@@ -7,7 +7,7 @@ No amount ever comes from a pH alone, and nothing here knows a concentrated acid
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import Final
 
@@ -82,9 +82,10 @@ def ph(question: Ph, book: Book) -> Answer:
         return _logged(question, chosen_tower(question, book), book)
     if reading is not None and _inside(reading, book):
         return _leave_it(reading, book)
-    tower = _tower(question, book)
+    bare = reading is None and question.drops is None
+    tower = tower_or_none(question, book) if bare else _tower(question, book)
     lately = _corrected(tower, book) if tower else None
-    if lately is not None:
+    if lately is not None and not bare:
         return _once_a_day(lately, book)
     if question.drops is None:
         raise Ask(_how_to(question, reading, tower, book))
@@ -154,7 +155,13 @@ def _how_to(question: Ph, reading: float | None, tower: Tower | None, book: Book
         tower=tower.name if tower else "",
     )
     offer = Offer(label=line("button.write_down"), question=question, form="jug_test")
-    return clarify("ph_unknown", said, offers=[offer])
+    found = clarify("ph_unknown", said, offers=[offer])
+    return found if reading is not None else replace(found, do=(_band(book), *found.do))
+
+
+def _band(book: Book) -> Line:
+    low, high = (Measure(book.number(k), "ph") for k in ("ph_low", "ph_high"))
+    return line("ph.band", low=low, high=high)
 
 
 def _middle(book: Book) -> float:

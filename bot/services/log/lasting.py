@@ -189,7 +189,7 @@ def leak(question: Leak, book: Book) -> Answer:
     if question.lost is None and question.level and tower is not None:
         return _against_log(question, tower, book)
     if question.lost is None:
-        raise Ask(clarify("leak", line("leak.ask")))
+        raise _asks("leak.ask")
     mine = measures(book)
     if question.use:
         with suppress(CalcError):  # in depth, where the sides are straight: the ratio is the same
@@ -219,17 +219,23 @@ def _between(question: Leak, tower: Tower | None, book: Book) -> Answer:
     return _judged(question, lost, _normal(question, tower, measures(book), book), tower, "water")
 
 
+def _asks(word: str) -> Ask:
+    """One question; what may stand in water near a plug comes before it."""
+    found = clarify("leak", line(word))
+    return Ask(replace(found, do=(line("leak.electric"), *found.do)))
+
+
 def _against_log(question: Leak, tower: Tower, book: Book) -> Answer:
     """What is there now against the last reading, and against the days before that."""
     now = read_volume(question.level or "", measures=measures(book)).litres
     lines = [e for e in book.entries(tower.name) if e.level_l is not None]
     if not lines or (use := use_of(tower, book)) is None:
-        raise Ask(clarify("leak", line("leak.ask")))
+        raise _asks("leak.ask")
     last = lines[-1]
     since = sum(e.water_added_l or 0.0 for e in book.entries(tower.name) if e.at > last.at)
     gone = (last.level_l or 0.0) + since - now
     if gone <= 0:
-        raise Ask(clarify("leak", line("leak.ask")))
+        raise _asks("leak.ask")
     hours = (book.now - last.at) / timedelta(hours=1)
     read = Fact("last level", last.level_l or 0.0, FromRecord(book.local(last.at)))
     lost = Fact("lost", gone, computed(read, Fact("now", now, FromText())))
@@ -288,8 +294,7 @@ def _normal(question: Leak, tower: Tower | None, mine: Measures, book: Book) -> 
         return Fact("normal", read_volume(question.use, measures=mine).litres, FromText())
     known = use_of(tower, book) if tower else None
     if known is None:
-        found = clarify("leak", line("leak.ask_normal"))
-        raise Ask(replace(found, do=(line("leak.electric"), *found.do)))
+        raise _asks("leak.ask_normal")
     return Fact("normal", known.l_per_d, Learned(known.readings))
 
 

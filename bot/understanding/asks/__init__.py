@@ -29,10 +29,14 @@ _PLANTS: Final = (
 )
 # Words of which one must be there, whatever the rest is like: what is short is soon like anything.
 _NEEDS: Final[Mapping[str, str]] = {
+    "power_cut": r"power|electric|outage|black ?out|current|grid|pump|\bdry\b|roots|generator|fuse|breaker|storm|wilt|"
+    r"no water|by hand|pour|utility",
+    "two_part_contact": r"mix|together|combin|blend|\bsame\b|one (?:bottle|jug|cup|bucket|can)|undilut|neat|glass|no water|concentrat|"
+    r"straight|\ba (?:and|&|\+|n|with) b\b|bottles|stir|shak|both (?:parts|bottles|nutrients|of them)",
     "units": r"\d|half|quarter",
     "cleaning": r"bleach|clean|saniti[sz]|disinfect|sterili[sz]|scrub|rins",
     "leak": r"leak|los[tei]|gone|drop|down|missing|vanish|disappear|puddle|wet|floor|overnight|less|f[ea]ll|"
-    r"s[au]nk|went|up|rose|normal|usual|drink|drank|thirst|t[oa]k|short|minus|drip|hole",
+    r"s[au]nk|went|up|rose|normal|usual|drink|drank|thirst|t[oa]k|short|minus|drip|hole|consum|worr|concern",
     "tank_change": r"chang|due|dump|swap|fresh|renew|empt|replac|flush|old|new|refill",
     "cost": r"cost|pric|head|each|spen[dt]|money|[$£€]|bucks|quid|paid|pay|worth|sav|cheap|come to",
     "harvest": r"harvest|pick|cut|log|pull|weigh|gram|\bg\b|\d ?g|\boz\b|ounce|\blbs?\b|pound|kg|kilo|head|basket|bunch",
@@ -70,7 +74,10 @@ _OURS: Final = (
 )
 
 
-def _fed(kind: str, s: Sentence, _: Numbers) -> Question | None:
+def _fed(kind: str, s: Sentence, n: Numbers) -> Question | None:
+    done = s.found(r"\b(?:put|added|poured|fed|gave|dosed|did|just)\b")
+    if kind == "two_part_imbalance" and done and not feeding.WRONG.search(s.low):
+        return told.log(s, n) or feeding.fed(s, kind)  # both parts, as they should be
     return feeding.fed(s, kind)
 
 
@@ -120,5 +127,5 @@ MAKERS: Final[Mapping[str, Make]] = {
     "schedule": lambda _, __: Schedule(),
     "history": lambda s, _: History(tower=s.tower_name),
     "remind": lambda _, __: Reminders(),
-    "log": told.log,
+    "log": lambda s, n: told.log(s, n) or feeding.filled(s),
 }

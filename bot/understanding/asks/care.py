@@ -101,6 +101,11 @@ def _same(one: str, other: str) -> bool:
 
 def source(s: Sentence, n: Numbers) -> Question | None:
     """Which water, and what a report says of it."""
+    if s.found(r"\btest") and not s.found(
+        r"hard|soft|report|mg|grain|ppm|well|rain|\br\.?o\b|alkal"
+    ):
+        found = s.found(r"\b([4-9][.,]\d)\b")
+        return Ph(tower=s.tower_name, ph=found) if found else None
     unit = r"(?:mg ?/ ?l\w*|mg per l\w*|milligrams? (?:per|a) lit\w*|ppm|gpg|grains?(?: ?(?:/|per|a) ?(?:us )?gal\w*)?|° ?dh|dh|dkh|mmol(?:/l)?)"
     hardness = s.found(rf"(\d[\d.,]*) ?{unit}")
     bare = s.found(r"\b(?:hardness|hard)(?: is| of| at|:)* (\d[\d.]*)") if not hardness else None
@@ -188,10 +193,10 @@ def clean(s: Sentence, n: Numbers) -> Question | None:
     )
 
 
-def power_cut(s: Sentence, _: Numbers) -> Question | None:
+def power_cut(s: Sentence, _: Numbers | None = None) -> Question:
     """No water at the roots: the steps, and how often to pour by the weather."""
     if s.found(
-        r"\b(?:power|current|electricity|it)(?:'s| is| came| has come)? back\b|\b(?:outage|cut) (?:is )?over\b"
+        r"\b(?:power|current|electricity|it)(?:'s| is| came| has come)? back\b(?! (?:at|by|in|on|tomorrow|later))|\b(?:outage|cut) (?:is )?over\b"
     ):
         return Outage(tower=s.tower_name, step="back")
     return Outage(tower=s.tower_name, heat=how_hot(s))

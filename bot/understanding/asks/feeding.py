@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from bot.records.book import Book
-from bot.records.questions import Check, Convert, Dose, DoseAll, Question, TopUp, Unsure
+from bot.records.questions import Check, Convert, Dose, DoseAll, Ph, Question, TopUp, Unsure
 from bot.understanding.lexicon import PLACES
 from bot.understanding.naming import of_size
 from bot.understanding.sentence import Mention, Numbers, Sentence
@@ -27,6 +27,14 @@ _TURNS: Final = re.compile(
     r"(?:sister|brother|neighbou?r|friend|mum|mom|dad)'?s? (?:tower|tank)|my other|cal ?-?mag)\b"
 )
 # Only water is wanted: of what is poured in already that is what it was.
+_YOUNG: Final = re.compile(r"\b(?:seedlings?|bab(?:y|ies))\b")
+_FILLED: Final = re.compile(
+    r"\b(?:i|we|he|she|they|somebody|someone|kid|son|daughter|husband|wife|and|just|have|'ve|has|already)"
+    r"(?: just| already| have| 've)? (?:filled|topped|refilled)\b|^(?:filled|topped|refilled)\b"
+)
+_FROM_EMPTY: Final = re.compile(
+    r"\b(empty|fresh|new|first|clean\w*|change\w*|drained|emptied|from scratch|bone dry)\b"
+)
 _NO_FEED: Final = re.compile(r"\bno (?:nutrients|feed)\b")
 # What was there before water went in is no level of now.
 _WAS: Final = re.compile(r"\bwas (?:at |about )?(?:half|full|a (?:third|quarter)|\d)")
@@ -41,6 +49,12 @@ def fed(sentence: Sentence, kind: str) -> Question | None:
         if missing is not None:
             return DoseAll(missing=missing)
     spans = _of_tower(spans_of(sentence, kind), sentence)
+    several = len(sentence.book.towers) > 1 and spans.tower is None and not spans.ec
+    if several and spans.level and re.search(r"\b(?:both|all)\b", sentence.low):
+        return DoseAll(level=spans.level)
+    if len(sentence.towers_named) > 1:  # what is told of one is not the other's
+        rest = sentence.towers_named[-1].name
+        return Unsure(read=spans.read(), rest=rest) if spans.level or spans.added else None
     if kind in _FRESH and spans.ec and not spans.target and _to_the_line(spans):
         spans = replace(spans, target=spans.ec, ec=None)  # nothing to measure yet: it is the aim
     question = _question(spans, sentence.low, kind)
@@ -75,6 +89,8 @@ def _stranger(sentence: Sentence) -> str | None:
 def _question(spans: Spans, lowered: str, kind: str) -> Question | None:
     if spans.poured and (kind == "two_part_imbalance" or spans.level is None):
         return Dose(tower=spans.tower, poured=spans.poured, water=spans.volume)
+    if _filled_by_eye(spans, lowered):
+        return TopUp(tower=spans.tower, added="?")
     named = spans.volume or spans.strength or spans.rate or spans.target or _FEED.search(lowered)
     if kind in _FRESH and named and not (spans.ec or spans.added) and _to_the_line(spans):
         return _fresh(spans, lowered, kind)
@@ -83,7 +99,7 @@ def _question(spans: Spans, lowered: str, kind: str) -> Question | None:
     told = spans.rate or spans.strength or spans.volume or _FEED.search(lowered)
     if told and (spans.rate or spans.strength or kind in _FRESH):
         return _fresh(spans, lowered, kind)
-    if kind == "two_part_imbalance" and _WRONG.search(lowered):
+    if kind == "two_part_imbalance" and WRONG.search(lowered):
         return Dose(tower=spans.tower, poured="?")
     return None
 
@@ -92,8 +108,8 @@ _FEED: Final = re.compile(
     r"\b(fill\w*|doses?|dosing|nutrients?|feed\w*|food|each|bottles?|mix\w*|batch|strength|label|recipe|"
     r"seedlings?|bab(?:y|ies)|starts?|parts?|both|how much|how many ml)\b"
 )
-_WRONG: Final = re.compile(
-    r"\b(oops|mistake\w*|accident\w*|wrong\w*|too much|more than|less than|forgot\w*|over\w*|under\w*|"
+WRONG: Final = re.compile(
+    r"\b(oops|only|need more|how much more|mistake\w*|accident\w*|wrong\w*|too much|more than|less than|forgot\w*|over\w*|under\w*|"
     r"even|fix|uneven|muddle|mixed up|messed|compared|unequal)\b"
 )
 
@@ -111,6 +127,13 @@ def reading(s: Sentence, n: Numbers) -> Question | None:
     warm = next((m.text for m in s.mentions if m.kind == "temperature"), None)
     told = n.all("ec")
     ec = spans.ec
+    if (
+        ec
+        and not ph
+        and re.fullmatch(r"[4-9][.,]\d", ec)
+        and not s.found(r"\b(?:ec|ms|cf|ppm|tds)\b")
+    ):
+        return Ph(tower=s.tower_name, ph=ec)  # no tank reads so much EC: it is a pH
     if len(told) > 1 and (strong := next((m for m in told if m.number < _PPM), None)):
         ec = strong.text  # the same water in two units
     elif (
@@ -125,6 +148,20 @@ def reading(s: Sentence, n: Numbers) -> Question | None:
 
 
 _PPM = 10  # no meter shows less in ppm, or more in EC
+
+
+def filled(s: Sentence) -> Question | None:
+    """ "I topped up the porch tower": the feed for it depends on how much went in."""
+    spans = _of_tower(spans_of(s, "topup_poured"), s)
+    return TopUp(tower=spans.tower, added="?") if _filled_by_eye(spans, s.low) else None
+
+
+def _filled_by_eye(spans: Spans, lowered: str) -> bool:
+    """So much water went in, nobody has said how much."""
+    known = spans.added or spans.volume or spans.ec
+    part = spans.level is not None and not _to_the_line(spans)
+    told = _FILLED.search(lowered) and not _FROM_EMPTY.search(lowered)
+    return bool(told) and not (known or part)
 
 
 def _to_the_line(spans: Spans) -> bool:
@@ -156,7 +193,7 @@ def _topup(spans: Spans, lowered: str, kind: str) -> TopUp:
         target=spans.target,
         tank=spans.volume,
         tap=spans.tap,
-        strength=spans.strength,
+        strength=spans.strength or ("seedling" if _YOUNG.search(lowered) else None),
         added=spans.added,
         swap="yes" if _SWAP.search(lowered) or _strong_and_full(spans, kind) else None,
         depth=spans.depth,

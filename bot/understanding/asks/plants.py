@@ -185,7 +185,7 @@ def _level_first(text: str) -> str:
 
 
 _NOT_TOLD: Final = re.compile(
-    r"^(?:hey |hi |so )?(?:did|do|does|should|can|could|would|has|is|was) |\b(?:if|wish|do you think|should i|haven'?t|"
+    r"^(?:hey |hi |so )?(?:did|do|does|should|(?:can|could|would) (?!you (?:please |kindly )?(?:log|note|write|add|record|enter|put))|has|is|was) |\b(?:if|wish|do you think|should i|haven'?t|"
     r"hasn'?t|didn'?t|not|nobody|no one|neighbou?r\w*|her|his|their|best|ever|seedlings?|spots?|yet)\b|"
     r"\b(?:in (?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)\w*|last (?:week|month|year))\b"
 )

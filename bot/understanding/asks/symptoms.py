@@ -30,8 +30,13 @@ _SAYS: Final[Mapping[str, Mapping[str, str]]] = {
 }
 
 
+_ILL: Final = r"\b(?:yellow\w*|pale|brown\w*|spots?|holes?|limp|wilt\w*|droop\w*|slim\w*|rot\w*|dying|sick|curl\w*|but)\b"
+
+
 def symptoms(s: Sentence, _: Numbers) -> Question | None:
     """What the sentence tells; the rest is for the menus."""
+    if s.found(r"\b(?:great|healthy|lovely|beautiful|thriving|happy)\b") and not s.found(_ILL):
+        return None
     told = {
         field: next((value for value, rule in choices.items() if s.found(rule)), None)
         for field, choices in _SAYS.items()
