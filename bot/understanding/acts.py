@@ -10,6 +10,7 @@ from bot.records.questions import Forget, Log, Noted, Question, Schedule, Start,
 from bot.understanding.naming import only_tower
 from bot.understanding.notes import note_for
 from bot.understanding.reminding import heard_reminder
+from bot.understanding.undone import undone
 from calc.units import Quantity, scan
 
 _UNDO: Final = re.compile(r"(please )?(undo|take (it|that) back|scratch that)( that| it| please)?")
@@ -45,7 +46,12 @@ def heard_act(text: str, book: Book) -> Question | None:
 
 def _log(text: str, lowered: str, book: Book) -> Log | None:
     """ "added 6 gal and 48 ml each": water and feed that went in together."""
-    if not _DONE.search(lowered) or not _EACH.search(lowered) or _ASKS.search(lowered):
+    if (
+        not _DONE.search(lowered)
+        or not _EACH.search(lowered)
+        or _ASKS.search(lowered)
+        or undone(lowered)
+    ):
         return None
     items = scan(text)
     numbers = [i for i in items if isinstance(i, Quantity)]

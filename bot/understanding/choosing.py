@@ -40,6 +40,20 @@ def shares(signs: Iterable[str]) -> dict[str, float]:
     return {kind: one / whole for one, kind in ranked}
 
 
+def unheard(sentence: Sentence, kinds: frozenset[str]) -> str | None:
+    """A word of the sentence that no example of these kinds has: it may turn all the rest around."""
+    at = {n for n, kind in enumerate(learned().kinds) if kind in kinds}
+    for item, token in zip(sentence.items, sentence.tokens, strict=True):
+        if token is None or not token.isalpha() or len(token) < _LETTERS:
+            continue
+        if not at.intersection(learned().signs.get(token, ())[::2]):
+            return sentence.text[item.start : item.end]
+    return None
+
+
+_LETTERS = 3
+
+
 @cache
 def _speaks() -> dict[str, tuple[tuple[int, float], ...]]:
     """For each sign the kinds that showed it, with how much more than those that never did."""

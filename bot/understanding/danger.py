@@ -9,6 +9,7 @@ from bot.records.book import Book
 from bot.text import plain
 
 # Cyrillic and Greek letters that pass for Latin ones.
+_DIGITS: Final = str.maketrans("013", "oie")
 _LOOKALIKES: Final = str.maketrans("асеіӏорхуѕԁһαορν", "aceilopxysdhaopv")
 
 _TOGETHER = (
@@ -18,7 +19,7 @@ _TOGETHER = (
 _PARTS = r"(a (and|&|n|\+) b|both|undiluted|concentrates?)"
 _BLEACHED = r"(vinegar|acid|ammonia|peroxide|ph[ -]?down|cleaner|chlorine)"
 
-_WIRED = r"(plugs?|outlets?|sockets?|cords?|cables?|power strip|extension|electrics?)"
+_WIRED = r"(plugs?|outlets?|sockets?|cords?|cables?|power (?:strip|bar)|extension|electrics?)"
 _SOAKED = r"(splash\w*|wet|soaked|under ?water|buzz\w*|humming|damp|flooded|puddle)"
 
 _RULES: Final[dict[str, tuple[str, ...]]] = {
@@ -37,6 +38,9 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
         r"\bpump\b[^.?!]{0,20}\b(silent|humming|clogged|seized|burn\w*|smok\w*)\b",
         r"\bpump\b[^.?!]{0,20}\b(suck\w* air|gulp\w* air|gurgl\w*|runn\w* dry|grinding)\b",
         r"\bpump\b[^.?!]{0,15}\b(isn't|isnt|not|no)\b[^.?!]{0,10}\b(noise|sound)\b",
+        r"\bpump\b[^.?!]{0,20}\b(unplugged|off since|slurp\w*)|\bforgot to (turn|switch|plug)[^.?!]{0,20}\bpump\b",
+        r"\b(no flow|not getting|isn'?t getting|isn'?t reaching|not reaching)\b[^.?!]{0,8}\b(at|to|the) (the )?top\b|\btimer (has |is )?(died|dead)\b",
+        r"\broots? (are |have |all )?(shrivel\w*|crisp\w*)|\bplants? (are |look |looking )+(all )?(droopy|limp|wilted)\b",
         r"\bpower ?(cut|outage)\b|\bno (power|electricity|generator)\b(?! (bill|cost|charge|used))|\b(outage|blackout)\b",
         r"\belectric(ity)?\b[^.?!]{0,15}\b(gone|out|off|cut|failed)\b(?! up)",
         r"\bwithout (electricity|power)\b",
@@ -44,6 +48,8 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
     "electric": (
         r"\b(electric shock|shocked|sparks?|electrocut\w*)\b",
         r"\b(got|get|gets|gives?|gave)( me)? (a )?shocks?\b(?! dose)",
+        r"\b(zap\w*|bare wires?|smoke|smoking|burning smell|chewed (cable|cord|wire)|timer box)\b|\blittle shocks?\b",
+        r"\b(rcd|gfci|breaker|fuse)\b[^.?!]{0,12}\btrip\w*|\bmelted (plug|adapter|cable|cord|socket)\b|\b(plug|adapter) is (hot|melted)\b",
         r"\bwet (plug|outlet|socket|cord|cable)\b",
         rf"\b{_WIRED}\b[^.?!]{{0,30}}\b{_SOAKED}\b|\b{_SOAKED}\b[^.?!]{{0,30}}\b{_WIRED}\b",
         rf"\bwater (on|in|over|near|under) (the |my |a )?{_WIRED}\b|\btower (fell|tipped)\b[^.?!]{{0,30}}\b{_WIRED}\b",
@@ -69,10 +75,12 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
     ),
     "medical": (
         r"\b(ibuprofen|aspirin|paracetamol|medicine|headache|swallow\w*)\b",
-        r"\b(kid|child|baby|son|daughter|he|she|i|toddler) (drank|drunk|ate|licked)\b(?! \d)",
+        r"\b(kid|child|baby|son|daughter|he|she|i|toddler) (ate\b(?! \d)|(drank|drunk|licked|swallowed)\b(?! (about |another )?\d+(\.\d+)? ?(gal|l\b|lit|in)))",
         r"\b(dog|cat|puppy|kitten|rabbit|hen|chickens?)\b[^.?!]{0,25}\b(drank|drunk|ate|eaten|licked|chewed|swallowed)\b",
         r"\b(swig|sip|gulp|mouthful)\w*\b[^.?!]{0,30}\b(bottle|feed|nutrients?|part|tank)\b",
-        r"\b(drank|drunk|ate|licked|swallowed)\b(?! ?\d)[^.?!]{0,30}\b(bottle|feed|nutrients?|part|bleach)\b",
+        r"\bhow (much|many)\b[^.?!]{0,40}\b(to (drink|gargle|swallow)|baby bottle|drinking water)\b",
+        r"\b(in|into) (her|his|their|my) mouth\b|\b(hands?|skin) (burns?|itch\w*)\b|\bfumes\b",
+        r"\b(drank|drunk|ate|licked|swallowed)\b[^.?!]{0,30}\b(bottle|feed|nutrients?|part|bleach)\b",
         r"\b(my|the|his|her|their) eyes?\b|\beye rinse\b|\bit? ?(stings?|burns)\b|\bstings?\b|\bpoison\w*\b",
     ),
     "eat": (
@@ -82,7 +90,7 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
     ),
     "algae": (r"\balgae\b|\bgreen (slime|water|film|gunk)\b|\bslime\b",),
     "chemicals": (
-        r"\b(bleach|chlorine|vinegar|ammonia|peroxide|algaecide|fungicide|copper (sulph?ate|pennies|coins|wire)|baking soda|soap|detergent|"
+        r"\b(bleach|h2o2|h202|chlorine|vinegar|ammonia|peroxide|algaecide|fungicide|copper (sulph?ate|pennies|coins|wire)|baking soda|soap|detergent|"
         r"epsom)\b",
     ),
     "pests": (
@@ -101,7 +109,7 @@ _CLEANING: Final = re.compile(
     r"end of season)\b"
 )
 _ALIVE: Final = re.compile(
-    r"\b(algae|slime|mold|mould|fungus|lettuces?|basil|kale|spinach|chard|crops? in|plants? (are )?(still|in)|with (the )?(plants|lettuce)|roots?|leaves|drink\w*|eat\w*)\b"
+    r"\b(algae|slime|mold|mould|fungus|lettuces?|basil|kale|spinach|chard|crops? in|(?<!nothing )growing|tomato\w*|peppers?|strawberr\w*|cucumbers?|herbs?|salad|food|fruit\w*|vegetables?|veg|plants? (are )?(still|in)|with (the )?(plants|lettuce)|roots?|leaves|drink\w*|eat\w*)\b"
 )
 # What is gone already: "the slime is scrubbed off", "no plants in it".
 _DONE_WITH: Final = re.compile(
@@ -111,7 +119,7 @@ _DONE_WITH: Final = re.compile(
     r"\bno (?:plants|roots)(?: (?:still|left))?(?: in(?: it| there)?)?|\bwithout plants\b"
 )
 _OTHER_CHEMICALS: Final = re.compile(
-    r"\b(chlorine|vinegar|ammonia|peroxide|algaecide|fungicide|copper|epsom|acid|detergent|soap|cleaner)\b"
+    r"\b(chlorine|vinegar|ammonia|peroxide|algaecide|fungicide|copper|epsom|acid|detergent|soap|cleaner|alcohol|ph (?:minus|plus|down|up))\b"
 )
 
 
@@ -119,6 +127,7 @@ def danger(text: str) -> str | None:
     """What makes this sentence one for the safety sentences, or None."""
     undisguised = plain(text).casefold().translate(_LOOKALIKES)
     joined = re.sub(r"\b(?:\w[ .*_-]){3,}\w\b", _closed_up, undisguised)
+    joined = re.sub(r"\b[a-z]{2,}[013]+[a-z]+\b", lambda word: word[0].translate(_DIGITS), joined)
     found = next((about for about, rule in _COMPILED if rule.search(joined)), None)
     return None if found in ("chemicals", "algae") and _only_cleans(joined) else found
 

@@ -8,10 +8,12 @@ from typing import Final
 
 from bot.records.book import Book
 from bot.records.questions import Check, Convert, Dose, DoseAll, Ph, Question, TopUp, Unsure
+from bot.understanding.choosing import unheard
 from bot.understanding.lexicon import PLACES
 from bot.understanding.naming import of_size
 from bot.understanding.sentence import Mention, Numbers, Sentence
 from bot.understanding.spans import Spans, spans_of
+from bot.understanding.undone import denied
 
 _SAME_SIZE = 0.12
 _SEEDLING: Final = re.compile(r"\b(seedlings?|baby|babies|starts|plugs?)\b")
@@ -35,7 +37,17 @@ _FILLED: Final = re.compile(
 _FROM_EMPTY: Final = re.compile(
     r"\b(empty|fresh|new|first|clean\w*|change\w*|drained|emptied|from scratch|bone dry)\b"
 )
-_NO_FEED: Final = re.compile(r"\bno (?:nutrients|feed)\b")
+_NO_FEED: Final = re.compile(
+    r"\bno (?:nutrients|feed)\b|\b(?:do not|don'?t|dont) (?:add|want|put|give) (?:any |more )?(?:feed|nutrients|food)\b|"
+    r"\bno (?:[ab]|more [ab]) left\b|\b(?:out of|ran out of) [ab]\b"
+)
+# Two levels, or water that went in since: which of them is now?
+_TWO_LEVELS: Final = re.compile(
+    r"\?,? no\b|\byesterday\b|\bafter (?:adding|feeding|topping)\b|\balready (?:added|put|poured|topped)\b|"
+    r"\bwith (?:water|feed) already\b|\bor maybe\b|\bdown to (?:the )?(?:last )?\d+ ?(?:in|inch\w*|cm|fingers)\b|"
+    r"\b(?:level|at) \d+ ?(?:inch\w*|in|cm|fingers?)\b(?! (?:below|down|under|from|short))|"
+    r"\b(?:inch\w*|fingers?|cm) (?:above|over) the pump\b|\b(?:\d+x|times) strength\b"
+)
 # What was there before water went in is no level of now.
 _WAS: Final = re.compile(r"\bwas (?:at |about )?(?:half|full|a (?:third|quarter)|\d)")
 
@@ -57,8 +69,21 @@ def fed(sentence: Sentence, kind: str) -> Question | None:
         return Unsure(read=spans.read(), rest=rest) if spans.level or spans.added else None
     if kind in _FRESH and spans.ec and not spans.target and _to_the_line(spans):
         spans = replace(spans, target=spans.ec, ec=None)  # nothing to measure yet: it is the aim
+    if spans.level and re.search(r"\d ?ml\b", spans.level.casefold()):
+        return None  # a bottle: no tank is read in mL
     question = _question(spans, sentence.low, kind)
-    return None if question is None else _certain(question, spans, sentence.low, sentence.book)
+    if question is None:
+        return None
+    strange = unheard(sentence, _OF_WATER)
+    if strange is not None:
+        spans = replace(spans, left_over=(*spans.left_over, strange))
+    return _certain(question, spans, sentence.low, sentence.book)
+
+
+_OF_WATER: Final = frozenset(
+    "first_fill seedling_strength topup_no_meter topup_meter topup_depth topup_fingers topup_poured overstrong "
+    "which_tower many_towers two_part_imbalance log units ppm_scale newcomer tank_change".split()
+)
 
 
 def _of_tower(spans: Spans, sentence: Sentence) -> Spans:
@@ -217,6 +242,17 @@ def _certain(question: Question, spans: Spans, lowered: str, book: Book) -> Ques
         rest.append(was[0])
     if isinstance(question, TopUp) and spans.added is None and (bare := _NO_FEED.search(lowered)):
         rest.append(bare[0])
+    if spans.added is None and (two := _TWO_LEVELS.search(lowered)):
+        rest.append(two[0])
+    if (
+        isinstance(question, TopUp)
+        and spans.added
+        and (no := denied(lowered))
+        and no not in ("never", "nobody", "no one")
+    ):
+        rest.append(no)
+    if isinstance(question, TopUp) and spans.ec and spans.target and _crossed(spans, lowered):
+        rest.append(spans.target)
     if isinstance(question, TopUp) and spans.strength and spans.ec:
         rest.append(spans.strength)
     if isinstance(question, TopUp):
@@ -227,6 +263,25 @@ def _certain(question: Question, spans: Spans, lowered: str, book: Book) -> Ques
         unused = (spans.level, spans.ec, spans.added)
         rest += [text for text in unused if text and text.casefold() != "full"]
     return Unsure(read=spans.read(), rest=rest[0]) if rest else question
+
+
+_AIMS: Final = (
+    r"target\w*|tgt|want\w*|aim\w*|goal|should(?: be)?|suppos\w+(?: to be)?|bring|raise|get|back|need\w*|hit|reach|to|"
+    r"for|->|→|>|toward\w*|like|=|until|rather|off"
+)
+
+
+def _crossed(spans: Spans, lowered: str) -> bool:
+    """Of two readings, the one that is wanted is not said to be wanted: it may be the other."""
+
+    def aimed(text: str) -> bool:
+        return bool(re.search(rf"(?:{_AIMS})[^\d.;?]{{0,12}}{re.escape(text.casefold())}", lowered))
+
+    ec, target = spans.ec or "", spans.target or ""
+    behind = re.search(
+        rf"{re.escape(target.casefold())}[^\d]{{0,12}}\b(?:target|wanted|goal)", lowered
+    )
+    return aimed(ec) and not behind and not aimed(target)
 
 
 def _another_size(spans: Spans, book: Book) -> bool:
@@ -293,6 +348,10 @@ def dose_all(s: Sentence, n: Numbers) -> Question | None:
     if alike and 1 < int(alike[1]) <= _MOST_TANKS:
         tanks = ", ".join([alike[2]] * int(alike[1]))
     missing = _each_level(s, n)
+    if missing is not None and (read := n.one("ec")) is not None:
+        return Unsure(
+            read=missing.replace(":", ""), rest=read.text
+        )  # one reading for each: one by one
     if missing is not None:
         return DoseAll(missing=missing)
     spans = spans_of(s, "many_towers")

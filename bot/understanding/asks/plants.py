@@ -18,6 +18,7 @@ from bot.records.questions import (
 )
 from bot.understanding.asks.dates import DATE, date_in
 from bot.understanding.sentence import DAY_NAME, Mention, Numbers, Sentence
+from bot.understanding.undone import undone
 from calc.tables import crops
 
 _CROP_NAMES: Final = sorted(
@@ -194,7 +195,7 @@ _HEADS: Final = re.compile(r"(?P<amount>\d+) (?:heads? of |heads? )?(?P<crop>[a-
 
 def harvest(s: Sentence, n: Numbers) -> Question | None:
     """Every crop with what was picked of it; only of one's own, and only what is told."""
-    if _NOT_TOLD.search(s.low):
+    if _NOT_TOLD.search(s.low) or undone(s.low):
         return None
     weights = n.all("weight")
     if weights and all(m.kind in ("mass", "number", "fraction") for m in weights):

@@ -8,13 +8,15 @@ from typing import Final
 from bot.records.questions import Log, Question
 from bot.understanding.sentence import Numbers, Sentence
 from bot.understanding.spans import spans_of
+from bot.understanding.undone import undone
 
 _ASKS: Final = re.compile(
     r"^(?:hey |hi |so )?(?:did|do|does|have|has|had|is|was|were|are|am)\b|\?|\b(?:how|what|when|which|should|shall|can|could|do i|does|would|if|going to|gonna|about to|"
     r"want|need|ok|right)\b"
 )
 _CHANGED: Final = re.compile(
-    r"\b(?:full change|changed|new (?:water|solution|batch)|swapped (?:the |all |out )?(?:\w+ )?"
+    r"\bchanged(?=[,.;!]|$| (?:it|everything|today|yesterday|out)\b)|\b(?:full change|"
+    r"changed (?:out )?(?:(?:all|the|my|whole|kitchen|porch) ){0,3}(?:res\w*|water|tank|solution|tower)|new (?:water|solution|batch)|swapped (?:the |all |out )?(?:\w+ )?"
     r"(?:res|water|tank|solution)|fresh (?:tank|solution|batch))\b"
 )
 _AGO: Final = (
@@ -27,7 +29,7 @@ _EACH: Final = re.compile(r"\b(?:each|both|apiece)\b")
 
 def log(s: Sentence, n: Numbers) -> Question | None:
     """Level, readings, water and feed that went in; nothing where something is asked."""
-    if _ASKS.search(s.low):
+    if _ASKS.search(s.low) or undone(s.low):
         return None
     spans = spans_of(s, "log")
     poured = [m.text for m in n.all("poured")]
