@@ -88,7 +88,9 @@ def hear(text: str, book: Book) -> Question:
 def _of_part(sentence: Sentence) -> bool:
     """ "half of A": what is left of a bottle, no level."""
     names = part_names(sentence.book)
-    return any(f"of {n}" in sentence.low or f"of part {n}" in sentence.low for n in names)
+    said = sentence.low
+    first = any(re.match(rf"(?:part |bottle )?{re.escape(n)} (?:is|has|at)\b", said) for n in names)
+    return first or any(f"of {n}" in said or f"of part {n}" in said for n in names)
 
 
 def _asked(sentence: Sentence, book: Book) -> Question:

@@ -8,6 +8,9 @@ from typing import Final
 from bot.records.questions import Clean, Heat, Outage, Ph, Question, Source, Unsure
 from bot.understanding.sentence import Mention, Numbers, Sentence
 
+# No drops to go by: guessed, gone too far, put in already, or of something that is no pH bottle.
+_NO_TEST: Final = r"\b(guess\w*|no test|not tested|untested|overshot|too far|ago|lemon\w*|vinegar|battery|lime|baking)\b"
+
 
 def ph(s: Sentence, n: Numbers) -> Question | None:
     """The reading, the drops and the jug that they went into, and the level now."""
@@ -20,6 +23,8 @@ def ph(s: Sentence, n: Numbers) -> Question | None:
     reading = _reading(s, n)
     if drops is None:
         return Ph(tower=s.tower_name, ph=reading, level=s.level_text)
+    if wrong := s.found(_NO_TEST):
+        return Unsure(read=drops, rest=wrong)
     jug = _jug(s, n)
     level, tank = _standing(s, n, jug)
     bottle = next((kind for kind, rule in _BOTTLES if s.found(rule)), "")

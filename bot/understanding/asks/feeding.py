@@ -6,29 +6,15 @@ import re
 from dataclasses import replace
 from typing import Final
 
-from bot.records.book import Book
 from bot.records.questions import Check, Convert, Dose, DoseAll, Ph, Question, TopUp, Unsure
 from bot.understanding.choosing import unheard
+from bot.understanding.doubts import certain
 from bot.understanding.lexicon import PLACES
-from bot.understanding.naming import of_size
 from bot.understanding.sentence import Mention, Numbers, Sentence
 from bot.understanding.spans import Spans, spans_of
-from bot.understanding.undone import denied
 
-_SAME_SIZE = 0.12
 _SEEDLING: Final = re.compile(r"\b(seedlings?|baby|babies|starts|plugs?)\b")
 _SWAP: Final = re.compile(r"\b(scoop|swap|drain (some|off|a bit)|dilute|too strong|overstrong)\b")
-# Words that turn a sentence around; with one of them a dose would be a guess.
-_TURNS: Final = re.compile(
-    r"\b((?<!quarters )(?<!half )not (quite |yet |even )?(half|a (third|quarter)|at|down|empty)|"
-    r"isn'?t (half|down|empty|at|a)|almost|nearly|except|between (?:a |one )?(?:half|third|quarter|\d)|without the|what if|barely|hardly|"
-    r"was (?:at |about )?(?:half|full|a (?:third|quarter)|\d).{0,20}(?:yesterday|last week|earlier)|"
-    r"(?:yesterday|last week) it was|haven'?t measured|didn'?t measure|no longer|used to be|will be|"
-    r"(?:more|less) than|(?:quarter|third|half) away from|away from full|\d+ \d+(?:\.\d+)? ?(?:l|lit\w+|gal\w*) (?:cans?|buckets?|bottles?|jugs?)|fill (?:it |them )?(?:only )?(?:up )?to (?!the)|left in (?:the|my) bottle|\d \d(?!\d*/)|(?:[4-9]|four|five|six|seven) (?:quarters|thirds)|twice|double|triple|lacks?|lacking|to go\b(?! for)|ha(?:ve|s) (?:gone|evaporated)|evaporated|"
-    r"half (?:of )?(?:the |my )?(?:plants|lettuces?|crop|leaves|roots|time)|half an hour|half a bucket|"
-    r"(?:sister|brother|neighbou?r|friend|mum|mom|dad)'?s? (?:tower|tank)|my other|cal ?-?mag)\b"
-)
-# Only water is wanted: of what is poured in already that is what it was.
 _YOUNG: Final = re.compile(r"\b(?:seedlings?|bab(?:y|ies))\b")
 _FILLED: Final = re.compile(
     r"\b(?:i|we|he|she|they|somebody|someone|kid|son|daughter|husband|wife|and|just|have|'ve|has|already)"
@@ -37,19 +23,6 @@ _FILLED: Final = re.compile(
 _FROM_EMPTY: Final = re.compile(
     r"\b(empty|fresh|new|first|clean\w*|change\w*|drained|emptied|from scratch|bone dry)\b"
 )
-_NO_FEED: Final = re.compile(
-    r"\bno (?:nutrients|feed)\b|\b(?:do not|don'?t|dont) (?:add|want|put|give) (?:any |more )?(?:feed|nutrients|food)\b|"
-    r"\bno (?:[ab]|more [ab]) left\b|\b(?:out of|ran out of) [ab]\b"
-)
-# Two levels, or water that went in since: which of them is now?
-_TWO_LEVELS: Final = re.compile(
-    r"\?,? no\b|\byesterday\b|\bafter (?:adding|feeding|topping)\b|\balready (?:added|put|poured|topped)\b|"
-    r"\bwith (?:water|feed) already\b|\bor maybe\b|\bdown to (?:the )?(?:last )?\d+ ?(?:in|inch\w*|cm|fingers)\b|"
-    r"\b(?:level|at) \d+ ?(?:inch\w*|in|cm|fingers?)\b(?! (?:below|down|under|from|short))|"
-    r"\b(?:inch\w*|fingers?|cm) (?:above|over) the pump\b|\b(?:\d+x|times) strength\b"
-)
-# What was there before water went in is no level of now.
-_WAS: Final = re.compile(r"\bwas (?:at |about )?(?:half|full|a (?:third|quarter)|\d)")
 
 
 def fed(sentence: Sentence, kind: str) -> Question | None:
@@ -77,7 +50,7 @@ def fed(sentence: Sentence, kind: str) -> Question | None:
     strange = unheard(sentence, _OF_WATER)
     if strange is not None:
         spans = replace(spans, left_over=(*spans.left_over, strange))
-    return _certain(question, spans, sentence.low, sentence.book)
+    return certain(question, spans, sentence.low, sentence.book)
 
 
 _OF_WATER: Final = frozenset(
@@ -228,69 +201,6 @@ def _topup(spans: Spans, lowered: str, kind: str) -> TopUp:
 def _strong_and_full(spans: Spans, kind: str) -> bool:
     """Too strong, and no room for water: some has to come out."""
     return kind == "overstrong" and (spans.level is None or _to_the_line(spans))
-
-
-def _certain(question: Question, spans: Spans, lowered: str, book: Book) -> Question:
-    """The question itself, or Unsure when part of the sentence would be dropped on the way."""
-    rest = list(spans.left_over)
-    if negative := re.search(r"(?<![\w/])-\d[\d.]*(?: \w+)?", lowered):
-        rest.append(negative[0])
-    turned = _TURNS.search(lowered)
-    if turned and not (spans.poured and turned[0] == "only"):  # "140 of A but only 78 of B"
-        rest.append(turned[0])
-    if isinstance(question, TopUp) and spans.added and (was := _WAS.search(lowered)):
-        rest.append(was[0])
-    if isinstance(question, TopUp) and spans.added is None and (bare := _NO_FEED.search(lowered)):
-        rest.append(bare[0])
-    if spans.added is None and (two := _TWO_LEVELS.search(lowered)):
-        rest.append(two[0])
-    if (
-        isinstance(question, TopUp)
-        and spans.added
-        and (no := denied(lowered))
-        and no not in ("never", "nobody", "no one")
-    ):
-        rest.append(no)
-    if isinstance(question, TopUp) and spans.ec and spans.target and _crossed(spans, lowered):
-        rest.append(spans.target)
-    if isinstance(question, TopUp) and spans.strength and spans.ec:
-        rest.append(spans.strength)
-    if isinstance(question, TopUp):
-        rest += [text for text in (spans.rate, spans.poured) if text]
-        if spans.level and _another_size(spans, book):
-            rest.append(spans.volume or "")
-    if isinstance(question, Dose) and question.poured:
-        unused = (spans.level, spans.ec, spans.added)
-        rest += [text for text in unused if text and text.casefold() != "full"]
-    return Unsure(read=spans.read(), rest=rest[0]) if rest else question
-
-
-_AIMS: Final = (
-    r"target\w*|tgt|want\w*|aim\w*|goal|should(?: be)?|suppos\w+(?: to be)?|bring|raise|get|back|need\w*|hit|reach|to|"
-    r"for|->|→|>|toward\w*|like|=|until|rather|off"
-)
-
-
-def _crossed(spans: Spans, lowered: str) -> bool:
-    """Of two readings, the one that is wanted is not said to be wanted: it may be the other."""
-
-    def aimed(text: str) -> bool:
-        return bool(re.search(rf"(?:{_AIMS})[^\d.;?]{{0,12}}{re.escape(text.casefold())}", lowered))
-
-    ec, target = spans.ec or "", spans.target or ""
-    behind = re.search(
-        rf"{re.escape(target.casefold())}[^\d]{{0,12}}\b(?:target|wanted|goal)", lowered
-    )
-    return aimed(ec) and not behind and not aimed(target)
-
-
-def _another_size(spans: Spans, book: Book) -> bool:
-    """A volume beside a level that is no tank of this person's: water at hand, perhaps."""
-    if spans.volume is None or not book.towers:
-        return False
-    if spans.target or "tank" in spans.volume:
-        return False
-    return not of_size(spans.volume, book.towers, alike=_SAME_SIZE)
 
 
 _UNIT_NAMES: Final = (

@@ -237,7 +237,8 @@ _SUPPLIES: Final = (
 )
 # Not what is left, or not yet.
 _NO_COUNT: Final = re.compile(
-    r"\b(?:don'?t have|haven'?t|what if|if i|had|there was|were|knocked|spilled|would)\b"
+    r"\b(?:don'?t have|haven'?t|what if|if i|had|there was|were|knocked|spilled|would|i need|ordered|his|hers|theirs)\b|"
+    r"^(?!it|there|that|he|she|what|who)\w+ has\b"
 )
 
 
