@@ -11,7 +11,11 @@ from functools import cache, lru_cache
 from math import exp, log
 from typing import Final
 
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
+
 from bot.understanding.learned import learned
+from bot.understanding.repairing import ENGLISH
 from bot.understanding.sentence import Sentence
 from bot.understanding.signs import new_words, signs_of
 
@@ -41,16 +45,37 @@ def shares(signs: Iterable[str]) -> dict[str, float]:
 
 
 def unheard(sentence: Sentence, kinds: frozenset[str]) -> str | None:
-    """A word of the sentence that no example of these kinds has: it may turn all the rest around."""
-    at = {n for n, kind in enumerate(learned().kinds) if kind in kinds}
+    """A word of the sentence that no example of these kinds has: it may turn all the rest around.
+
+    A slip of such a word, which is no English word itself, counts as that word.
+    """
+    heard = _heard(kinds)
     for item, token in zip(sentence.items, sentence.tokens, strict=True):
-        if token is None or not token.isalpha() or len(token) < _LETTERS:
+        if token is None or not token.isalpha() or len(token) < _LETTERS or token in heard:
             continue
-        if not at.intersection(learned().signs.get(token, ())[::2]):
-            return sentence.text[item.start : item.end]
+        typed = sentence.text[item.start : item.end]
+        if typed.casefold() in ENGLISH or not _slip_of(token, heard):
+            return typed
     return None
 
 
+def _slip_of(token: str, heard: frozenset[str]) -> bool:
+    most = 1 if len(token) < _LONG else 2
+    return process.extractOne(token, heard, scorer=OSA.distance, score_cutoff=most) is not None
+
+
+@cache
+def _heard(kinds: frozenset[str]) -> frozenset[str]:
+    """Every word that the examples of these kinds have."""
+    at = {n for n, kind in enumerate(learned().kinds) if kind in kinds}
+    return frozenset(
+        sign
+        for sign, flat in learned().signs.items()
+        if sign.isalpha() and at.intersection(flat[::2])
+    )
+
+
+_LONG = 7
 _LETTERS = 3
 
 

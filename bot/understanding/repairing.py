@@ -32,10 +32,10 @@ _NUMBERS: Final = frozenset(
     "two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
     "seventeen eighteen nineteen twenty thirty forty fifty sixty seventy eighty ninety hundred".split()
 )
-_ENGLISH: Final = frozenset(
+ENGLISH: Final = frozenset(
     files(__package__).joinpath("english.txt").read_text(encoding="ascii").split()
 )
-_KNOWN: Final = TRADE | PLAIN | PLACES | _CROPS | _NUMBERS | UNIT_WORDS | _ENGLISH
+_KNOWN: Final = TRADE | PLAIN | PLACES | _CROPS | _NUMBERS | UNIT_WORDS | ENGLISH
 # Small words that a question hangs on.
 _SMALL: Final = frozenset(
     "what when where which much many how with into from does should until before after have need "
