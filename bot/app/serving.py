@@ -26,7 +26,7 @@ from bot.commands.tree import command_tree
 from bot.errors import NotStarted
 from bot.reminders import Worker
 from bot.settings import Settings, load
-from bot.storage import Store, check_schema
+from bot.storage import Store, check_schema, present_in
 from bot.storage import migrate as migrate_database
 from bot.watch import start_logging
 from bot.words import sentence
@@ -134,6 +134,7 @@ def client_for(store: Store, clock: Clock) -> TowerClient:
     client.on_start = on_start
     client.on_text = listener(client, desk)
     client.on_form = partial(filled, desk)
+    client.on_places = lambda guild_ids: present_in(store, guild_ids, clock.now())
     return client
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable, Iterator
+from collections.abc import Awaitable, Callable, Collection, Iterator
 from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
 from time import monotonic
 from urllib.parse import urlsplit
@@ -51,6 +51,7 @@ class TowerClient(discord.Client):
         self.on_form: Callable[[discord.Interaction, str, dict[str, str]], Awaitable[None]] | None
         self.on_form = None
         self.on_text: Callable[[discord.Message], Awaitable[None]] | None = None
+        self.on_places: Callable[[Collection[int]], Awaitable[None]] | None = None
 
     async def setup_hook(self) -> None:
         if self.on_start is not None:
@@ -89,6 +90,20 @@ class TowerClient(discord.Client):
         filled = form_of(interaction)
         if filled is not None and self.on_form is not None:
             await self.on_form(interaction, *filled)
+
+    async def on_ready(self) -> None:
+        await self._tell_places()
+
+    async def on_guild_join(self, guild: discord.Guild) -> None:
+        await self._tell_places()
+
+    async def on_guild_remove(self, guild: discord.Guild) -> None:
+        await self._tell_places()
+
+    async def _tell_places(self) -> None:
+        """All communities that the bot is in, those among them whose server is away as well."""
+        if self.on_places is not None:
+            await self.on_places({guild.id for guild in self.guilds})
 
     async def on_message(self, message: discord.Message) -> None:
         if self.on_text is None or message.author.bot or self.user is None:

@@ -54,7 +54,9 @@ def _there(group: app_commands.Group, desk: Desk) -> None:
 
     @group.command(name="list", description=sentence("command.reminders_list"))
     @app_commands.describe(**described(where="whose"))
-    @app_commands.choices(where=whose)
+    @app_commands.choices(
+        where=[*whose, app_commands.Choice(name=sentence("choice.unsent"), value="unsent")]
+    )
     async def list_(
         interaction: discord.Interaction, where: app_commands.Choice[str] | None = None
     ) -> None:

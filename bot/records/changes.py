@@ -254,6 +254,20 @@ class TakeUp:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Resend:
+    """Reminders that could not be sent are due once more."""
+
+    debt_ids: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeaveOut:
+    """Reminders that could not be sent are let go."""
+
+    debt_ids: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ForgetMe:
     """Everything kept about the person, gone."""
 
@@ -262,5 +276,6 @@ Change = (
     AddTower | EditTower | SetMember | SetHome | AddEntry | AddEntries | UndoEntry | Replant
     | AddPlantings | SetSupply | UndoSupply | ShareTower | JoinTower | LeaveTower | PackTower
     | SetCommunity | SetRole | SetFeed | SetPolicy | SetNote | PassOn | SetAside
-    | AddRule | EditRule | StopRules | CloseDebt | Postpone | TakeUp | ForgetMe
+    | AddRule | EditRule | StopRules | CloseDebt | Postpone | TakeUp | Resend | LeaveOut
+    | ForgetMe
 )  # fmt: skip

@@ -174,9 +174,30 @@ class Coming:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Unsent:
+    """A reminder that could not be sent, whose it is, and why it could not.
+
+    reason: "rejected" (its text), "tries" (many, while others came through), "unclear" (it may
+    stand there already), "broken" (its row cannot be read), "restored" (from an old copy of the
+    records: it may have been sent). text: empty where it is somebody else's.
+    """
+
+    debt_id: int
+    due: datetime
+    reason: str
+    what: str = NOTE
+    text: str = ""
+    name: str = ""
+    room: bool = False
+    mine: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Reminding:
-    """What a Book knows of reminders: rules with their next time; room: those of the room."""
+    """What a Book knows of reminders: rules with their next time; room: those of the room;
+    unsent: what could not be sent, of one's own and, for a coach, of everybody."""
 
     rules: tuple[Rule, ...] = ()
     room: tuple[Rule, ...] = ()
+    unsent: tuple[Unsent, ...] = ()
     posted_on: frozenset[date] = field(default_factory=frozenset)

@@ -23,6 +23,7 @@ from bot.storage.reminding.settling import keep_channel, settle_sent
 _AT_ONCE = 64
 _JITTER_S = 0.002
 _SLACK = timedelta(minutes=2)  # clocks differ
+_PASSING_S = 300.0  # a message made so lately: the platform takes them
 
 
 class Outbox(Protocol):
@@ -54,6 +55,7 @@ class Delivery:
         self._step_s = 1 / rate_per_s
         self._free_at = 0.0
         self._paused_until = 0.0
+        self.sent_at = -_PASSING_S  # monotonic
         self.revoked = asyncio.Event()
 
     async def deliver(self, frozen: Frozen, generation: int) -> bool:
@@ -125,7 +127,7 @@ class Delivery:
 
         Should this process end before, the lease ends too, and the nonce hides the repeat.
         """
-        now = self._clock.now()
+        now, self.sent_at = self._clock.now(), monotonic()
         ours = await self._stored(lambda: settle_sent(self._store, self._lease, one, sent, now))
         if not ours:
             structlog.get_logger().warning("settled by another", post=one.id)
@@ -142,7 +144,12 @@ class Delivery:
             self._paused_until = monotonic() + failed.wait_s
         now = self._clock.now()
         note = note_for(one) if failed.why == "closed" else None
-        await self._stored(lambda: settle_failed(self._store, self._lease, one, failed, note, now))
+        passes = monotonic() - self.sent_at < _PASSING_S
+        await self._stored(
+            lambda: settle_failed(
+                self._store, self._lease, one, failed, now, note=note, others_pass=passes
+            )
+        )
 
     async def _stored(self, write: Callable[[], Awaitable[bool | None]]) -> bool:
         wait_s = 0.1

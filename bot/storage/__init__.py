@@ -7,6 +7,7 @@ changes  an answer's changes in one transaction, once per interaction; what each
          people, towers, logbook, coaching, talk and forgetting
 handles  what a button remembers
 tidying  what nobody needs any more
+leaving  communities that the bot was put out of
 reminding/  rules, debts and posts of reminders
 schema   migrations
 """
@@ -15,6 +16,7 @@ from bot.storage.books import load_book
 from bot.storage.changes import Writing, apply, set_welcome
 from bot.storage.engine import Store, Unavailable
 from bot.storage.handles import find_offer, keep_offers, named
+from bot.storage.leaving import present_in
 from bot.storage.schema import check_schema, migrate
 from bot.storage.tidying import tidy
 
@@ -29,6 +31,7 @@ __all__ = [
     "load_book",
     "migrate",
     "named",
+    "present_in",
     "set_welcome",
     "tidy",
 ]

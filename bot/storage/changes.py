@@ -25,11 +25,13 @@ from bot.records.changes import (
     EditTower,
     ForgetMe,
     JoinTower,
+    LeaveOut,
     LeaveTower,
     PackTower,
     PassOn,
     Postpone,
     Replant,
+    Resend,
     SetAside,
     SetCommunity,
     SetFeed,
@@ -58,6 +60,7 @@ from bot.storage.planting import add_plantings
 from bot.storage.reminding.debts import close_debt, postpone, take_up
 from bot.storage.reminding.plans import mark_community, mark_keepers
 from bot.storage.reminding.rules import add_rule, edit_rule, stop_rules
+from bot.storage.reminding.unsent import leave_out, resend
 from bot.storage.supplies import set_supply, undo_supply
 from bot.storage.talk import write_open
 from bot.storage.towers import (
@@ -75,7 +78,7 @@ _COACHS = (SetAside, SetCommunity, SetFeed, SetNote, SetPolicy, SetRole)
 # What no fact of a tower hangs on: nobody's reminders are worked out anew for it.
 _NO_FACT = (
     AddRule, CloseDebt, PassOn, Postpone, SetAside, SetHome, SetNote, SetSupply, StopRules,
-    TakeUp, UndoSupply,
+    TakeUp, UndoSupply, Resend, LeaveOut,
 )  # fmt: skip
 
 
@@ -276,7 +279,7 @@ async def _write(
 
 async def _write_reminder(
     connection: AsyncConnection,
-    change: AddRule | EditRule | StopRules | CloseDebt | Postpone | TakeUp,
+    change: AddRule | EditRule | StopRules | CloseDebt | Postpone | TakeUp | Resend | LeaveOut,
     who: Writer,
     now: datetime,
 ) -> dict[str, Any]:
@@ -293,6 +296,10 @@ async def _write_reminder(
             return await postpone(connection, change, who)
         case TakeUp():
             return await take_up(connection, change, who)
+        case Resend():
+            return await resend(connection, change, who)
+        case LeaveOut():
+            return await leave_out(connection, change, who)
 
 
 async def set_welcome(store: Store, community_id: int, message_id: int) -> None:

@@ -49,6 +49,8 @@ community = Table(
     Column("zone_set", Boolean, nullable=False, server_default=false()),
     # reminders for the room wait: it is gone, or closed to us
     Column("room_held", Boolean, nullable=False, server_default=false()),
+    # since when the bot is no member of it any more
+    Column("left_at", UtcTime),
 )
 
 member = Table(
@@ -352,6 +354,8 @@ debt = Table(
     Column("missed", Integer, nullable=False, server_default="0"),
     Column("again", Boolean, nullable=False, server_default=false()),
     Column("sent_at", UtcTime),
+    # of one set aside ("failed"), why; of one "held", "left": while the bot is out of the community
+    Column("reason", String(20)),
     UniqueConstraint("rule_id", "key", "member_id"),
     Index(None, "state", "due"),
 )

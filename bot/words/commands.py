@@ -29,6 +29,7 @@ SENTENCES: Final = {
     "option.closed": "When your private messages are closed to me: one note in the room, no numbers",
     "choice.me": "Privately, to me",
     "choice.room_post": "In the room, for all",
+    "choice.unsent": "What could not be sent",
     "choice.all": "Everybody",
     "choice.note": "One note in the room",
     "choice.nothing": "Nothing",

@@ -36,6 +36,7 @@ SENTENCES: Final = {
     "data.export": "All I keep about you (towers: {towers}, log lines: {entries}, settings). Only you see these files.",
     "data.one_community": "These are for {community}; export in your other communities too.",
     "data.everywhere": "That holds for all {count} communities that you are in.",
+    "data.left": "Should I be removed from {community}, its records are deleted 30 days later.",
     "data.others": "Other people stand in them as “a member”.",
     "data.imported": "Imported. New towers: {towers}, new log lines: {entries}, lines already here: {known}.",
     "data.refused": "Nothing imported. Rows that cannot be read: {count}. The first:",

@@ -27,11 +27,15 @@ class Remind:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reminders:
-    """What one is reminded of; where "room": what the room is; again: what waits is tried anew."""
+    """What one is reminded of; where "room": what the room is, "unsent": what could not be sent.
+
+    again: what waits is tried anew; of the unsent, which are sent again; leave: which are let go.
+    """
 
     where: str | None = None
     page: str | None = None
     again: str | None = None
+    leave: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

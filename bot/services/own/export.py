@@ -35,7 +35,7 @@ def export(question: Export, book: Book) -> Answer:
         do=(
             line("data.export", entries=len(book.log), towers=len(book.towers) + len(book.packed)),
         ),
-        check=(line("data.others"), *_elsewhere(book)),
+        check=(line("data.others"), *_elsewhere(book), *_should_i_leave(book)),
         files=(File(name="tankwren.json", data=records), File(name="tankwren-log.csv", data=table)),
     )
 
@@ -45,6 +45,11 @@ def _elsewhere(book: Book) -> tuple[Line, ...]:
     if book.kept < 2:
         return ()
     return (line("data.one_community", community=book.community.name),)
+
+
+def _should_i_leave(book: Book) -> tuple[Line, ...]:
+    """How long records outlive the bot's place in a community."""
+    return (line("data.left", community=book.community.name),) if book.community.id else ()
 
 
 def records_of(book: Book) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from bot.records.questions import Remind, Reminders, RemindStop
 from bot.records.reminders import ANSWERED, TROUBLE, Rule
 from bot.services.coach.rules import must_coach
 from bot.services.reminding.spoken import about, moment_line, when_said
+from bot.services.reminding.unsent import unsent
 
 _PAGE = 8
 NUMBER = "#"
@@ -35,6 +36,8 @@ def room_list(book: Book) -> tuple[Rule, ...]:
 
 def reminders(question: Reminders, book: Book) -> Answer:
     """What one is reminded of, or what the room is: numbered, with the next time of each."""
+    if question.where == "unsent":
+        return unsent(question, book)
     room = question.where == "room"
     if room and question.again:
         must_coach(book, anywhere=True)
@@ -69,6 +72,8 @@ def reminders(question: Reminders, book: Book) -> Answer:
     )
     held = (line("remind.held", count=sum(r.held for r in rules)),) if any(
         r.held for r in rules) else ()  # fmt: skip
+    lost = book.reminding.unsent
+    failed = (line("remind.unsent", count=len(lost)),) if lost else ()
     may = not room or book.member.coach
     offers = [_stop_offer(number, rule) for number, rule in shown] if may else []
     if len(notes) > (page + 1) * _PAGE:
@@ -86,6 +91,8 @@ def reminders(question: Reminders, book: Book) -> Answer:
     if room and may and book.community.room_held:
         again_ = Reminders(where="room", again="yes")
         offers.append(Offer(label=line("button.try_again"), question=again_))
+    if lost:
+        offers.append(Offer(label=line("button.unsent"), question=Reminders(where="unsent")))
     if may:
         new = Remind(where="room" if room else None)
         offers.append(Offer(label=line("button.new"), question=new, form="remind"))
@@ -93,7 +100,7 @@ def reminders(question: Reminders, book: Book) -> Answer:
         outcome="answer",
         intent="reminder",
         do=(head, *rows),
-        expect=(*records, *off, *held),
+        expect=(*records, *off, *held, *failed),
         check=(line("remind.how_room" if room else "remind.how"),) if rows and may else (),
         offers=tuple(offers),
     )

@@ -185,12 +185,16 @@ def week(debt: Debt, book: Book) -> Said | None:
 def _trouble(debt: Debt, book: Book) -> Said:
     kind = debt.key.split(":")[0]
     say = line(f"trouble.{kind}")
-    again = Offer(label=line("button.try_again"), question=Reminders(where="room", again="yes"))
+    what_now = (
+        Offer(label=line("button.try_again"), question=Reminders(where="room", again="yes"))
+        if kind == "room"
+        else Offer(label=line("button.unsent"), question=Reminders(where="unsent"))
+    )
     return Said(
         debt=debt,
         short=say,
         alone=Answer(outcome="answer", intent="reminder", do=(say,)),
-        own=(again,) if kind == "room" else (),
+        own=(what_now,),
     )
 
 

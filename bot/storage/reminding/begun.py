@@ -11,6 +11,7 @@ from sqlalchemy import Row, Select, Text, cast, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.records.reminders import Body, Claimed, Recipient
+from bot.storage.leaving import away
 from bot.storage.models import community, debt, post
 from bot.storage.reminding.due import debt_of, joined, recipient_of
 from bot.storage.reminding.leases import Lease, boot_id, ended
@@ -24,7 +25,7 @@ async def left_behind(connection: AsyncConnection, lease: Lease) -> tuple[Claime
     columns = [c for c in post.c if c.name != "body"]
     query: Select[Any] = (
         select(*columns, cast(post.c.body, Text).label("body"))
-        .where(post.c.state == "open", ended())
+        .where(post.c.state == "open", ended(), ~away())
         .order_by(post.c.id)
         .limit(_BATCH)
     )

@@ -14,6 +14,7 @@ from bot.clock import quiet_until, zone_of
 from bot.records.reminders import NOTE, OUTAGE, Debt, Recipient
 from bot.storage.models import community, debt, member, rule
 from bot.storage.reminding.rules import coming, pattern_of, rule_of
+from bot.storage.reminding.unsent import set_unsent
 
 _AT_ONCE = 2000
 _FRESH = timedelta(minutes=1)
@@ -66,6 +67,7 @@ def joined() -> Select[Any]:
             community.c.guild_id,
             community.c.room_id,
             community.c.room_held,
+            community.c.left_at,
             community.c.time_zone.label("room_zone"),
             community.c.quiet_from.label("room_from"),
             community.c.quiet_to.label("room_to"),
@@ -80,7 +82,8 @@ async def readable(
     connection: AsyncConnection, rows: Sequence[Row[Any]], now: datetime
 ) -> list[Row[Any]]:
     """Those whose rule can be read; one that cannot is set aside, and holds up nobody."""
-    kept, broken = [], []
+    kept: list[Row[Any]] = []
+    broken: list[int] = []
     for row in rows:
         try:
             pattern = pattern_of(row._mapping)
@@ -91,10 +94,9 @@ async def readable(
             kept.append(row)
         except (ValueError, TypeError, KeyError) as error:
             structlog.get_logger().error("set aside", debt=row.debt_id, reason=str(error))
-            broken.append({"one": row.debt_id})
+            broken.append(row.debt_id)
     if broken:
-        this = update(debt).where(debt.c.id == bindparam("one"))
-        await connection.execute(this.values(state="failed"), broken)
+        await set_unsent(connection, debt.c.id.in_(broken), "broken", now)
     return kept
 
 
@@ -105,8 +107,9 @@ async def put_off(
     kept, later, held = [], [], []
     for row in rows:
         unreachable = row.room_held or row.room_id is None if row.room else row.closed
-        if unreachable:
-            held.append({"one": row.debt_id, "state": "held"})
+        if row.left_at is not None or unreachable:
+            reason = "left" if row.left_at is not None else None
+            held.append({"one": row.debt_id, "why": reason})
         elif (end := _quiet_end(row, now)) is not None:
             later.append({"one": row.debt_id, "due": end})
         else:
@@ -115,7 +118,8 @@ async def put_off(
     if later:
         await connection.execute(update(debt).where(this).values(due=bindparam("due")), later)
     if held:
-        await connection.execute(update(debt).where(this).values(state=bindparam("state")), held)
+        to = {"state": "held", "reason": bindparam("why")}
+        await connection.execute(update(debt).where(this).values(to), held)
     return kept
 
 

@@ -1,53 +1,64 @@
-"""A post that does not stand there: tried again, or kept until somebody can be reached."""
+"""A post that does not stand there: tried again, kept for later, or set aside."""
 
 from __future__ import annotations
 
+import random
 from datetime import datetime
 from typing import Any
 
 from sqlalchemy import insert, select, update
-from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.clock import quiet_until
-from bot.records.reminders import NOTE, TROUBLE, Body, Claimed, Failed
-from bot.storage.engine import Store, new_key
-from bot.storage.models import community, debt, member, post, rule
+from bot.records.reminders import Body, Claimed, Failed
+from bot.storage.engine import Store
+from bot.storage.models import community, debt, member, post
 from bot.storage.reminding.freezing import body_json
 from bot.storage.reminding.leases import Lease, held_by, new_nonce
+from bot.storage.reminding.unsent import set_unsent, tell_coaches
 
 _LONGEST_WAIT_S = 900.0
+_MOST_TRIES = 8  # over eight minutes, each of several requests
+_TOLD_TO_WAIT = frozenset({429, 40003})
 
 
 async def settle_failed(
-    store: Store, lease: Lease, one: Claimed, failed: Failed, note: Body | None, now: datetime
+    store: Store,
+    lease: Lease,
+    one: Claimed,
+    failed: Failed,
+    now: datetime,
+    *,
+    note: Body | None = None,
+    others_pass: bool = False,
 ) -> None:
-    """It does not stand there: tried again later, or kept until somebody can be reached.
+    """It does not stand there: tried again later, kept until somebody can be reached, or set aside.
 
-    note: what to say in the room to one whose private messages are closed, if they agreed to it.
+    note: what to say in the room to one whose private messages are closed, if they agreed to it;
+    others_pass: the platform takes other messages just now.
     """
     async with store.write() as connection:
         fence = held_by(lease.owner, one)
         row = (await connection.execute(select(post.c.failures).where(fence))).first()
         if row is None:
             return
-        failures = row.failures + (0 if failed.why == "limited" else 1)
+        waited = failed.why == "limited" or failed.code in _TOLD_TO_WAIT
+        failures = row.failures + (0 if waited else 1)
         match failed.why:
             case "closed":
-                await _void(connection, one, "held", "closed")
+                await _hold(connection, one, failed)
                 await _closed(connection, lease, one, note, now)
             case "gone" if one.to.user_id is None:
-                await _void(connection, one, "held", f"gone {failed.code}")
+                await _hold(connection, one, failed)
                 await _room_gone(connection, one, now)
-            case "gone":
-                await connection.execute(
-                    update(member).where(member.c.id == one.to.member_id).values(channel_id=None)
-                )
-                await _again(connection, lease, one, failures, failed.wait_s)
             case "rejected":
-                await _void(connection, one, "failed", f"rejected {failed.code}")
-                await _tell_owners(connection, one, "rejected", now)
+                await _set_aside(connection, one, "rejected", failed, now)
+            case _ if failures >= _MOST_TRIES and others_pass:
+                reason = "unclear" if failed.why == "unknown" else "tries"
+                await _set_aside(connection, one, reason, failed, now)
             case _:  # however late: an outage is no reason to lose anything
+                if failed.why == "gone":
+                    await _forget_channel(connection, one)
                 await _again(connection, lease, one, failures, failed.wait_s)
 
 
@@ -55,23 +66,46 @@ async def _again(
     connection: AsyncConnection, lease: Lease, one: Claimed, failures: int, wait_s: float
 ) -> None:
     """The lease is kept until the next try, which takes it anew like anybody's."""
-    wait = min(_LONGEST_WAIT_S, wait_s or 2.0 ** min(failures, 9))
+    wait = min(_LONGEST_WAIT_S, wait_s or 2.0 ** min(failures, 9) * random.uniform(0.8, 1.2))
     await connection.execute(
         update(post).where(post.c.id == one.id).values(failures=failures, **lease.until(wait))
     )
 
 
-async def _void(connection: AsyncConnection, one: Claimed, state: str, reason: str) -> None:
+async def _forget_channel(connection: AsyncConnection, one: Claimed) -> None:
+    """Their private channel is another by now: it is opened anew."""
+    await connection.execute(
+        update(member).where(member.c.id == one.to.member_id).values(channel_id=None)
+    )
+
+
+async def _void(
+    connection: AsyncConnection, one: Claimed, state: str, failed: Failed, why: str
+) -> None:
     await connection.execute(
         update(post)
         .where(post.c.id == one.id)
-        .values(state="failed" if state == "failed" else "void", body=None, reason=reason)
+        .values(state=state, body=None, reason=f"{why} {failed.code}".strip())
     )
+
+
+async def _hold(connection: AsyncConnection, one: Claimed, failed: Failed) -> None:
+    """Its debts wait until somebody can be reached."""
+    await _void(connection, one, "void", failed, failed.why)
     await connection.execute(
         update(debt)
         .where(debt.c.post_id == one.id, debt.c.state == "posted")
-        .values(state=state, post_id=None)
+        .values(state="held", post_id=None)
     )
+
+
+async def _set_aside(
+    connection: AsyncConnection, one: Claimed, reason: str, failed: Failed, now: datetime
+) -> None:
+    """It is not tried any more: its owner and the coaches see why, and may send it again."""
+    await _void(connection, one, "failed", failed, reason)
+    theirs = (debt.c.post_id == one.id) & (debt.c.state == "posted")
+    await set_unsent(connection, theirs, reason, now)
 
 
 async def _closed(
@@ -127,30 +161,4 @@ async def _room_gone(connection: AsyncConnection, one: Claimed, now: datetime) -
     held = update(community).where(community.c.id == one.to.community_id, ~community.c.room_held)
     if (await connection.execute(held.values(room_held=True))).rowcount == 0:
         return
-    coaches = select(member.c.id).where(
-        member.c.community_id == one.to.community_id, member.c.role == "coach"
-    )
-    for member_id in (await connection.execute(coaches)).scalars().all():
-        await _trouble(connection, one.to.community_id, member_id, f"room:{one.id}", now)
-
-
-async def _tell_owners(connection: AsyncConnection, one: Claimed, word: str, now: datetime) -> None:
-    """Whoever made the rule hears that it could not be said; never of a notice about a notice."""
-    query = select(rule.c.member_id).where(
-        rule.c.id.in_([d.rule.id for d in one.debts]), rule.c.what == NOTE, rule.c.room
-    )
-    for member_id in set((await connection.execute(query)).scalars()):
-        await _trouble(connection, one.to.community_id, member_id, f"{word}:{one.id}", now)
-
-
-async def _trouble(
-    connection: AsyncConnection, community_id: int, member_id: int, key: str, now: datetime
-) -> None:
-    query = select(rule.c.id).where(rule.c.member_id == member_id, rule.c.what == TROUBLE)
-    rule_id = (await connection.execute(query)).scalar()
-    if rule_id is None:
-        row = {"community_id": community_id, "member_id": member_id, "what": TROUBLE,
-               "kind": "fact", "made_at": now}  # fmt: skip
-        rule_id = new_key(await connection.execute(insert(rule).values(row)))
-    owed = {"rule_id": rule_id, "member_id": member_id, "key": key, "due": now}
-    await connection.execute(sqlite_insert(debt).values(owed).on_conflict_do_nothing())
+    await tell_coaches(connection, one.to.community_id, f"room:{one.id}", now)

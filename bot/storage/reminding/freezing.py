@@ -18,6 +18,7 @@ from bot.storage.handles import write_private_handles
 from bot.storage.models import debt, post
 from bot.storage.reminding.leases import Lease, held_by, new_nonce
 from bot.storage.reminding.plans import mark_one
+from bot.storage.reminding.unsent import set_unsent
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,7 +60,7 @@ async def freeze(
         await connection.execute(
             update(post).where(post.c.id == bindparam("one")).values(kept), rows
         )
-        await _void_debts(connection, ours)
+        await _void_debts(connection, ours, now)
         await write_private_handles(
             connection,
             [(one.post.to.user_id or 0, one.post.to.community_id, one.offers) for one in ours],
@@ -80,15 +81,12 @@ async def _still_held(
     return [one for one in many if (one.post.id, one.post.attempt, one.post.nonce) in held]
 
 
-async def _void_debts(connection: AsyncConnection, many: Sequence[Frozen]) -> None:
+async def _void_debts(connection: AsyncConnection, many: Sequence[Frozen], now: datetime) -> None:
     """What its facts no longer owe is looked at again: it may be owed another time."""
     for one in many:
         if one.failed:
-            await connection.execute(
-                update(debt)
-                .where(debt.c.id.in_(one.failed), debt.c.state == "posted")
-                .values(state="failed", post_id=None)
-            )
+            broken = debt.c.id.in_(one.failed) & (debt.c.state == "posted")
+            await set_unsent(connection, broken, "broken", now)
         if not one.void:
             continue
         await connection.execute(

@@ -13,6 +13,7 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.records.reminders import Claimed, Debt, Recipient
 from bot.storage.engine import Store
+from bot.storage.leaving import away
 from bot.storage.models import debt, post
 from bot.storage.reminding.advancing import Step, advance
 from bot.storage.reminding.begun import left_behind
@@ -124,7 +125,7 @@ async def waits(
     sending: the nonces of what is on its way; its own end is told of otherwise.
     """
     next_lease = select(func.min(post.c.lease_until)).where(
-        post.c.state == "open", post.c.nonce.notin_(sending)
+        post.c.state == "open", post.c.nonce.notin_(sending), ~away()
     )
     async with store.read() as connection:
         due = (await connection.execute(next_due())).scalar()

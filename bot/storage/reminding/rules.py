@@ -16,6 +16,7 @@ from bot.records.reminders import MOST_ROOM_RULES, MOST_RULES, NOTE, Pattern, Re
 from bot.storage.engine import new_key
 from bot.storage.models import debt, member, post, rule
 from bot.storage.people import Writer
+from bot.storage.reminding.unsent import read_unsent
 from bot.storage.reminding.zones import OPEN
 from bot.storage.towers import must_keep
 from bot.storage.types import UtcTime
@@ -249,6 +250,7 @@ async def reminding(connection: AsyncConnection, member_id: int, community_id: i
     return Reminding(
         rules=tuple(one for one in rules if not one.room),
         room=tuple(one for one in rules if one.room),
+        unsent=await read_unsent(connection, member_id, community_id),
     )
 
 
