@@ -13,12 +13,16 @@ from dotenv import dotenv_values
 from bot.errors import NotStarted
 
 _TOKEN = re.compile(r"[!-~]{1,200}")
-_KEYS = ("TOKEN", "TOKEN_FILE", "DATABASE_URL", "API_URL", "GATEWAY_URL", "DATA_DIR")
+HEALTH_PORT = 8464
+_KEYS = ("TOKEN", "TOKEN_FILE", "DATABASE_URL", "API_URL", "GATEWAY_URL", "DATA_DIR", "HEALTH_PORT")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
-    """token is None when none was given; api_url and gateway_url None mean the real platform."""
+    """token is None when none was given; api_url and gateway_url None mean the real platform.
+
+    health_port: of /healthz and /metrics on loopback; 0: none.
+    """
 
     data_dir: Path
     database_url: str
@@ -26,6 +30,7 @@ class Settings:
     token_file: Path | None = None
     api_url: str | None = None
     gateway_url: str | None = None
+    health_port: int = HEALTH_PORT
 
     def __repr__(self) -> str:
         return f"Settings(data_dir={self.data_dir})"  # never the token
@@ -77,7 +82,16 @@ def load(environ: Mapping[str, str], dotenv: Path | None = None) -> Settings:
         token_file=Path(given["TOKEN_FILE"]) if given["TOKEN_FILE"] else None,
         api_url=_address("API_URL", given["API_URL"], ("http", "https")),
         gateway_url=_address("GATEWAY_URL", given["GATEWAY_URL"], ("ws", "wss")),
+        health_port=_port(given["HEALTH_PORT"]),
     )
+
+
+def _port(value: str) -> int:
+    if not value:
+        return HEALTH_PORT
+    if not re.fullmatch(r"[0-9]{1,5}", value) or int(value) > 65535:
+        raise NotStarted("operator.health_port", text=value[:20])
+    return int(value)
 
 
 def _address(key: str, value: str, schemes: tuple[str, str]) -> str | None:

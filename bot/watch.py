@@ -1,11 +1,45 @@
-"""Logging: one line an event on standard error, ids and never texts."""
+"""What an operator can see: log lines (ids, never texts) and the pulse of a running bot."""
 
 from __future__ import annotations
 
+import asyncio
 import logging
 import sys
+from collections import Counter, deque
+from dataclasses import dataclass, field
+from time import monotonic
 
 import structlog
+
+_BEAT_S = 1.0
+_REMEMBERED = 60  # beats
+
+
+@dataclass(slots=True, kw_only=True)
+class Pulse:
+    """How a running bot does.
+
+    sent: messages made; failed: tries that made none, by why; waits: what the sender waits for
+    ("store", "clock"), nothing when all is well; connected: the gateway is.
+    """
+
+    sent: int = 0
+    failed: Counter[str] = field(default_factory=Counter)
+    waits: str = ""
+    connected: bool = False
+    _late: deque[float] = field(default_factory=lambda: deque(maxlen=_REMEMBERED))
+
+    @property
+    def loop_lag_s(self) -> float:
+        """How long the loop was held up at worst within the last minute."""
+        return max(self._late, default=0.0)
+
+    async def beat(self) -> None:
+        """Measure it, until cancelled."""
+        while True:
+            before = monotonic()
+            await asyncio.sleep(_BEAT_S)
+            self._late.append(max(0.0, monotonic() - before - _BEAT_S))
 
 
 def _calm(record: logging.LogRecord) -> bool:

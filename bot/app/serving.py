@@ -15,6 +15,7 @@ from pathlib import Path
 import discord
 import structlog
 
+from bot.app.health import Health, watched
 from bot.chat.client import TowerClient, point_at
 from bot.chat.deliver import Deliverer
 from bot.clock import Clock, SystemClock
@@ -28,7 +29,7 @@ from bot.reminders import Worker
 from bot.settings import Settings, load
 from bot.storage import Store, check_schema, present_in
 from bot.storage import migrate as migrate_database
-from bot.watch import start_logging
+from bot.watch import Pulse, start_logging
 from bot.words import sentence
 from calc.units import to_si
 
@@ -115,16 +116,20 @@ async def _serve(chosen: Settings, token: str) -> None:
     store = Store(chosen.database_url)
     try:
         await store.compact()  # what a forgotten person left in the log while a reader held it
-        async with connected(store, SystemClock(), token, alone=True) as bot:
+        clock, pulse = SystemClock(), Pulse()
+        async with (
+            watched(Health(store, clock, pulse), pulse, chosen.health_port),
+            connected(store, clock, token, alone=True, pulse=pulse) as bot,
+        ):
             await bot
     finally:
         await store.close()
 
 
-def client_for(store: Store, clock: Clock) -> TowerClient:
+def client_for(store: Store, clock: Clock, pulse: Pulse) -> TowerClient:
     """The whole bot on one client."""
     desk = Desk(store, clock)
-    client = TowerClient()
+    client = TowerClient(pulse)
     tree = command_tree(client, desk)
 
     async def on_start() -> None:
@@ -138,7 +143,7 @@ def client_for(store: Store, clock: Clock) -> TowerClient:
     return client
 
 
-async def keep_connected(store: Store, clock: Clock, token: str) -> None:
+async def keep_connected(store: Store, clock: Clock, token: str, pulse: Pulse) -> None:
     """Connect, and connect anew with a growing wait when the platform cannot be reached.
 
     Raises
@@ -148,7 +153,7 @@ async def keep_connected(store: Store, clock: Clock, token: str) -> None:
     """
     wait_s = _FIRST_WAIT_S
     while True:
-        client = client_for(store, clock)
+        client = client_for(store, clock, pulse)
         try:
             async with asyncio.timeout(_LOGIN_S):
                 await client.login(token)
@@ -191,13 +196,13 @@ def _wait_after(error: Exception, wait_s: float) -> float:
 
 @asynccontextmanager
 async def connected(
-    store: Store, clock: Clock, token: str, *, alone: bool = False
+    store: Store, clock: Clock, token: str, *, alone: bool = False, pulse: Pulse | None = None
 ) -> AsyncIterator[asyncio.Task[None]]:
     """The bot running beside other work of the same loop; the task ends when any part of it does.
 
     alone: no other process can be sending reminders from this store.
     """
-    task = asyncio.create_task(_both(store, clock, token, alone=alone))
+    task = asyncio.create_task(_both(store, clock, token, pulse or Pulse(), alone=alone))
     try:
         yield task
     finally:
@@ -205,13 +210,13 @@ async def connected(
         await asyncio.gather(task, return_exceptions=True)
 
 
-async def _both(store: Store, clock: Clock, token: str, *, alone: bool) -> None:
+async def _both(store: Store, clock: Clock, token: str, pulse: Pulse, *, alone: bool) -> None:
     """Answers need the gateway, reminders do not: neither waits for the other."""
     outbox = Deliverer(token)
-    worker = Worker(store, clock, outbox)
+    worker = Worker(store, clock, outbox, pulse=pulse)
     await worker.begin(alone=alone)
     parts = {
-        asyncio.create_task(keep_connected(store, clock, token)),
+        asyncio.create_task(keep_connected(store, clock, token, pulse)),
         asyncio.create_task(worker.run()),
     }
     try:

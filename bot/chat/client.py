@@ -15,6 +15,7 @@ from discord.gateway import DiscordWebSocket
 from discord.http import Route
 
 from bot.chat.forms import form_of
+from bot.watch import Pulse
 
 _API_PATH = "/api/v10"
 _YOUNG_S = 60.0
@@ -32,7 +33,8 @@ def intents() -> discord.Intents:
 class TowerClient(discord.Client):
     """The platform's client; `on_start` runs once, before the gateway."""
 
-    def __init__(self) -> None:
+    def __init__(self, pulse: Pulse | None = None) -> None:
+        self._pulse = pulse or Pulse()
         discord.VoiceClient.warn_nacl = discord.VoiceClient.warn_dave = False  # no voice here
         super().__init__(
             intents=intents(),
@@ -92,7 +94,14 @@ class TowerClient(discord.Client):
             await self.on_form(interaction, *filled)
 
     async def on_ready(self) -> None:
+        self._pulse.connected = True
         await self._tell_places()
+
+    async def on_resumed(self) -> None:
+        self._pulse.connected = True
+
+    async def on_disconnect(self) -> None:
+        self._pulse.connected = False
 
     async def on_guild_join(self, guild: discord.Guild) -> None:
         await self._tell_places()

@@ -174,6 +174,20 @@ class Coming:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """How the queue stands: debts due and not claimed, posts on their way, debts set aside or held.
+
+    late_s: how long the oldest of those due has been so, in seconds.
+    """
+
+    due: int
+    sending: int
+    unsent: int
+    held: int
+    late_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Unsent:
     """A reminder that could not be sent, whose it is, and why it could not.
 

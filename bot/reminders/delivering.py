@@ -19,6 +19,7 @@ from bot.storage.reminding.failing import settle_failed
 from bot.storage.reminding.freezing import Frozen, begin_anew, freeze, give_back, looked_at
 from bot.storage.reminding.leases import Lease
 from bot.storage.reminding.settling import keep_channel, settle_sent
+from bot.watch import Pulse
 
 _AT_ONCE = 64
 _JITTER_S = 0.002
@@ -43,19 +44,26 @@ class Delivery:
     """Sends posts, so many a second."""
 
     def __init__(
-        self, store: Store, clock: Clock, outbox: Outbox, lease: Lease, rate_per_s: float
+        self,
+        store: Store,
+        clock: Clock,
+        outbox: Outbox,
+        lease: Lease,
+        rate_per_s: float,
+        pulse: Pulse,
     ) -> None:
         self._store = store
         self._clock = clock
         self._outbox = outbox
         self._lease = lease
+        self._pulse = pulse
         self._slots = asyncio.Semaphore(_AT_ONCE)
         self._opening = asyncio.Lock()
         self._pacing = asyncio.Lock()
         self._step_s = 1 / rate_per_s
         self._free_at = 0.0
         self._paused_until = 0.0
-        self.sent_at = -_PASSING_S  # monotonic
+        self._sent_at = -_PASSING_S  # monotonic
         self.revoked = asyncio.Event()
 
     async def deliver(self, frozen: Frozen, generation: int) -> bool:
@@ -127,7 +135,8 @@ class Delivery:
 
         Should this process end before, the lease ends too, and the nonce hides the repeat.
         """
-        now, self.sent_at = self._clock.now(), monotonic()
+        now, self._sent_at = self._clock.now(), monotonic()
+        self._pulse.sent += 1
         ours = await self._stored(lambda: settle_sent(self._store, self._lease, one, sent, now))
         if not ours:
             structlog.get_logger().warning("settled by another", post=one.id)
@@ -137,6 +146,7 @@ class Delivery:
         structlog.get_logger().warning(
             "reminder not sent", post=one.id, why=failed.why, code=failed.code
         )
+        self._pulse.failed[failed.why] += 1
         if failed.why == "revoked":
             self.revoked.set()
             return
@@ -144,7 +154,7 @@ class Delivery:
             self._paused_until = monotonic() + failed.wait_s
         now = self._clock.now()
         note = note_for(one) if failed.why == "closed" else None
-        passes = monotonic() - self.sent_at < _PASSING_S
+        passes = monotonic() - self._sent_at < _PASSING_S
         await self._stored(
             lambda: settle_failed(
                 self._store, self._lease, one, failed, now, note=note, others_pass=passes

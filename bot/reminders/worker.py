@@ -18,6 +18,7 @@ import structlog
 from bot.clock import Clock
 from bot.records.reminders import Claimed
 from bot.reminders.delivering import Delivery, Outbox
+from bot.reminders.guarding import Guard
 from bot.reminders.planning import plan
 from bot.reminders.wording import worded
 from bot.storage import Store, Unavailable, tidy
@@ -26,6 +27,7 @@ from bot.storage.reminding.leases import Lease
 from bot.storage.reminding.plans import new_zone_data
 from bot.storage.reminding.posts import claim, waits
 from bot.storage.reminding.settling import free_all, release, renew
+from bot.watch import Pulse
 
 _RATE_PER_S = 49.4  # of the platform's 50 a second, which answers to interactions do not count in
 _FIRST, _MANY = 32, 200
@@ -40,13 +42,15 @@ class Worker:
 
     def __init__(
         self, store: Store, clock: Clock, outbox: Outbox, *, lease: Lease | None = None,
-        rate_per_s: float = _RATE_PER_S,
+        rate_per_s: float = _RATE_PER_S, pulse: Pulse | None = None,
     ) -> None:  # fmt: skip
         self._store = store
         self._clock = clock
+        self._pulse = pulse or Pulse()
+        self._guard = Guard(store, clock)
         self._lease = lease or Lease()
         self._sleeper = clock.sleeper()
-        self._delivery = Delivery(store, clock, outbox, self._lease, rate_per_s)
+        self._delivery = Delivery(store, clock, outbox, self._lease, rate_per_s, self._pulse)
         self._sending: dict[str, asyncio.Task[bool]] = {}
         self._was_full = False
         self._tidy_at = monotonic() + _TIDY_AFTER_S
@@ -58,6 +62,8 @@ class Worker:
 
     async def begin(self, *, alone: bool) -> None:
         """Times to come by this edition of the zones; alone: whoever held a post before is gone."""
+        await self._guard.begin()
+        await self._guard.seen()
         if alone:
             await free_all(self._store)
         if await new_zone_data(self._store):
@@ -71,12 +77,15 @@ class Worker:
         try:
             while not self.revoked.is_set():
                 try:
-                    await self._round()
-                    trouble_s = _TROUBLED_S[0]
-                    await self._rest()
-                    continue
+                    if await self._guard.sane():
+                        await self._round()
+                        self._waits("")
+                        trouble_s = _TROUBLED_S[0]
+                        await self._rest()
+                        continue
+                    self._waits("clock")
                 except Unavailable as error:
-                    structlog.get_logger().warning("reminders wait", reason=str(error))
+                    self._waits("store", reason=str(error))
                 except Exception:
                     structlog.get_logger().exception("reminders stumbled")
                 await self._sleeper.until(None, trouble_s)
@@ -87,6 +96,14 @@ class Worker:
             self._sleeper.close()
             renewing.cancel()
             await asyncio.gather(renewing, return_exceptions=True)
+
+    def _waits(self, what: str, **told: str) -> None:
+        """An alarm when it begins to wait for something, once, and a word when that is over."""
+        if what and what != self._pulse.waits:
+            structlog.get_logger().error("reminders wait", what=what, **told)
+        elif self._pulse.waits and not what:
+            structlog.get_logger().warning("reminders go on", waited_for=self._pulse.waits)
+        self._pulse.waits = what
 
     async def _round(self) -> None:
         """Tidy, plan, claim, put into words, and begin to send."""
@@ -166,6 +183,8 @@ class Worker:
     async def _renew(self) -> None:
         while True:
             await asyncio.sleep(self._lease.seconds / 3)
+            with suppress(Unavailable):
+                await self._guard.seen()
             if self._sending:
                 try:
                     await renew(self._store, self._lease, list(self._sending))

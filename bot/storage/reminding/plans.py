@@ -17,9 +17,9 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.clock import instant, zone_data, zone_names
 from bot.records.people import Asker
-from bot.records.reminders import Coming, Owed
+from bot.records.reminders import Coming, Owed, Standing
 from bot.storage.engine import Store
-from bot.storage.models import community, debt, keeper, member, meta, replan, rule
+from bot.storage.models import community, debt, keeper, member, meta, post, replan, rule
 from bot.storage.people import Writer
 from bot.storage.reminding.debts import write_owed
 from bot.storage.reminding.zones import OPEN
@@ -172,3 +172,20 @@ async def how_many(store: Store) -> dict[str, int]:
     query = select(debt.c.state, func.count()).group_by(debt.c.state)
     async with store.single() as connection:
         return dict((await connection.execute(query)).all())
+
+
+async def standing(store: Store, now: datetime) -> Standing:
+    """How the queue stands at a moment; every count goes by an index."""
+    due = (debt.c.state == "due", debt.c.due <= now)
+    counts = {
+        "due": select(func.count()).where(*due),
+        "unsent": select(func.count()).where(debt.c.state == "failed"),
+        "held": select(func.count()).where(debt.c.state == "held"),
+        "sending": select(func.count()).where(post.c.state == "open"),
+    }
+    oldest = select(func.min(debt.c.due, type_=debt.c.due.type)).where(*due)
+    async with store.read() as connection:
+        found = {name: (await connection.execute(q)).scalar() or 0 for name, q in counts.items()}
+        since = (await connection.execute(oldest)).scalar()
+    late_s = 0.0 if since is None else (now - since).total_seconds()
+    return Standing(**found, late_s=late_s)
