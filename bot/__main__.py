@@ -33,6 +33,13 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(dest="command", required=True)
     commands.add_parser("run", help="serve the chat platform (settings from the environment)")
     commands.add_parser("migrate", help="bring the database to this version's schema")
+    copying = commands.add_parser("backup", help="a copy of the records, also while the bot runs")
+    copying.add_argument("--to", type=Path, help="this file (else in the data folder)")
+    restoring = commands.add_parser("restore", help="a copy in the records' place: first a list")
+    restoring.add_argument("copy", type=Path)
+    restoring.add_argument("--yes", action="store_true", help="do it")
+    checking = commands.add_parser("check", help="what is wrong here, and what to do about it")
+    checking.add_argument("--clock-is-right", action="store_true", help="though it jumped ahead")
     rehearse = commands.add_parser("rehearse", help="the bot in the demo town, no account needed")
     rehearse.add_argument("--port", type=_port, default=0, help="loopback port (0: any free one)")
     rehearse.add_argument("--record", type=Path, help="write every request the server got here")
@@ -87,6 +94,31 @@ def _migrate(chosen: argparse.Namespace) -> int:
     return 0
 
 
+def _backup(chosen: argparse.Namespace) -> int:
+    from bot.app.serving import settings
+    from bot.operate import backup
+
+    print(backup(settings(), SystemClock(), chosen.to))
+    return 0
+
+
+def _restore(chosen: argparse.Namespace) -> int:
+    from bot.app.serving import settings
+    from bot.operate import restore
+
+    print(restore(settings(), SystemClock(), chosen.copy, yes=chosen.yes))
+    return 0
+
+
+def _check(chosen: argparse.Namespace) -> int:
+    from bot.app.serving import settings
+    from bot.operate import check
+
+    text, good = check(settings(), SystemClock(), clock_is_right=chosen.clock_is_right)
+    print(text)
+    return 0 if good else 1
+
+
 def _rehearse(chosen: argparse.Namespace) -> int:
     from bot.app.rehearsing import rehearse
 
@@ -100,7 +132,15 @@ def _rehearse(chosen: argparse.Namespace) -> int:
     )
 
 
-_COMMANDS = {"ask": _ask, "run": _run, "migrate": _migrate, "rehearse": _rehearse}
+_COMMANDS = {
+    "ask": _ask,
+    "backup": _backup,
+    "check": _check,
+    "migrate": _migrate,
+    "rehearse": _rehearse,
+    "restore": _restore,
+    "run": _run,
+}
 
 if __name__ == "__main__":
     sys.exit(main())

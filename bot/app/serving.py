@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-import fcntl
 import os
 import signal
-from collections.abc import AsyncIterator, Coroutine, Iterator
-from contextlib import asynccontextmanager, contextmanager
+from collections.abc import AsyncIterator, Coroutine
+from contextlib import asynccontextmanager
 from functools import partial
 from pathlib import Path
 
@@ -25,10 +24,12 @@ from bot.commands.listen import listener
 from bot.commands.prompt import filled
 from bot.commands.tree import command_tree
 from bot.errors import NotStarted
+from bot.operate.locking import only_one
 from bot.reminders import Worker
 from bot.settings import Settings, load
 from bot.storage import Store, check_schema, present_in
 from bot.storage import migrate as migrate_database
+from bot.storage.copying import damage, file_of
 from bot.watch import Pulse, start_logging
 from bot.words import sentence
 from calc.units import to_si
@@ -77,29 +78,15 @@ def run() -> int:
     chosen = settings()
     token = chosen.with_token()
     check_schema(chosen.database_url)
+    path = file_of(chosen.database_url)
+    if wrong := damage(path):
+        raise NotStarted("operator.damaged", path=path, reason=wrong)
     start_logging()
     to_si(1, "us_gal")  # the units take a quarter second to load: not while somebody waits
     point_at(chosen.api_url, chosen.gateway_url)
     with only_one(chosen.data_dir):
         asyncio.run(until_stopped(_serve(chosen, token)))
     return 0
-
-
-@contextmanager
-def only_one(data_dir: Path) -> Iterator[None]:
-    """Hold the data folder for this process: the system lets go of it however the process ends.
-
-    Raises
-    ------
-    NotStarted
-        Another one has it.
-    """
-    with (data_dir / "tankwren.lock").open("w") as file:
-        try:
-            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError:
-            raise NotStarted("operator.second", path=data_dir) from None
-        yield
 
 
 async def until_stopped(work: Coroutine[None, None, None]) -> None:

@@ -9,7 +9,7 @@ from collections.abc import Collection, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import ColumnElement, and_, insert, select, update
+from sqlalchemy import ColumnElement, and_, bindparam, insert, select, update
 from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.ext.asyncio import AsyncConnection
 
@@ -29,7 +29,7 @@ async def set_unsent(
 ) -> None:
     """Debts that nobody tries to send any more; the coaches of their communities hear of it.
 
-    Never of a notice about a notice. The post stays named: its reason is looked up there.
+    A notice of this kind that cannot be sent itself is let go.
     """
     query = select(debt.c.id, rule.c.community_id, rule.c.what).join(
         rule, rule.c.id == debt.c.rule_id
@@ -37,12 +37,13 @@ async def set_unsent(
     rows = (await connection.execute(query.where(which))).all()
     if not rows:
         return
-    ids = [row.id for row in rows]
-    await connection.execute(
-        update(debt).where(debt.c.id.in_(ids)).values(state="failed", reason=reason, post_id=None)
-    )
-    for community_id in sorted({row.community_id for row in rows if row.what != TROUBLE}):
-        newest = max(row.id for row in rows if row.community_id == community_id)
+    this = debt.c.id == bindparam("one")
+    to: dict[str, Any] = {"state": bindparam("to"), "reason": reason, "post_id": None}
+    settled = [{"one": r.id, "to": "stopped" if r.what == TROUBLE else "failed"} for r in rows]
+    await connection.execute(update(debt).where(this).values(to), settled)
+    said = [row for row in rows if row.what != TROUBLE]
+    for community_id in sorted({row.community_id for row in said}):
+        newest = max(row.id for row in said if row.community_id == community_id)
         await tell_coaches(connection, community_id, f"{_NOTICE}:{newest}", now)
 
 
