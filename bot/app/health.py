@@ -51,11 +51,9 @@ class Health:
         class Now(Collector):
             def collect(self) -> Iterator[Any]:
                 for name, value in gauges.items():
-                    yield GaugeMetricFamily(f"tankwren_{name}", _HELP[name], value=value)
-                yield CounterMetricFamily("tankwren_sent", "Messages made.", value=pulse.sent)
-                failed = CounterMetricFamily(
-                    "tankwren_failed", "Tries that made no message.", labels=["why"]
-                )
+                    yield GaugeMetricFamily(f"tankwren_{name}", _about(name), value=value)
+                yield CounterMetricFamily("tankwren_sent", _about("sent"), value=pulse.sent)
+                failed = CounterMetricFamily("tankwren_failed", _about("failed"), labels=["why"])
                 for why, count in pulse.failed.items():
                     failed.add_metric([why], count)
                 yield failed
@@ -97,16 +95,8 @@ class Health:
             yield sentence("operator.sick_lag").format(seconds=round(self._pulse.loop_lag_s))
 
 
-_HELP = {
-    "loop_lag_seconds": "How long the event loop was held up, the worst of the last minute.",
-    "gateway_connected": "Whether commands and messages come in.",
-    "store_readable": "Whether the database could be read just now.",
-    "reminders_backlog": "Reminders due and not on their way.",
-    "reminders_late_seconds": "How long the oldest of them has been due.",
-    "reminders_sending": "Messages claimed and not settled.",
-    "reminders_unsent": "Reminders set aside because they could not be sent.",
-    "reminders_held": "Reminders held until somebody can be reached.",
-}
+def _about(name: str) -> str:
+    return sentence(f"operator.metric_{name}")
 
 
 def _only_loopback(request: web.Request) -> None:

@@ -18,7 +18,8 @@ ONLY_IN = {
     "alembic": ("bot/storage/",),
     "babel": ("bot/render/",),
     "rapidfuzz": ("bot/services/", "bot/understanding/"),
-    "aiohttp": ("bot/rehearsal/", "bot/chat/"),
+    "aiohttp": ("bot/rehearsal/", "bot/chat/", "bot/app/health.py"),
+    "prometheus_client": ("bot/app/health.py",),
 }
 CLOCKS = re.compile(r"\b(datetime\.(now|utcnow|today)|date\.today|time\.time|time\.localtime)\b")
 
