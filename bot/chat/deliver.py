@@ -41,6 +41,7 @@ class Deliverer:
         )
         self._login = asyncio.Lock()
         self._ready = False
+        self._refused: discord.LoginFailure | None = None
         self._opened_at = 0.0
 
     async def close(self) -> None:
@@ -87,8 +88,14 @@ class Deliverer:
 
     async def _logged_in(self) -> None:
         async with self._login:
+            if self._refused is not None:
+                raise self._refused  # a second try would only count against us
             if not self._ready:
-                await self._client.login(self._token)
+                try:
+                    await self._client.login(self._token)
+                except discord.LoginFailure as error:
+                    self._refused = error
+                    raise
                 self._ready = True
 
     async def _create(self, channel_id: int, body: Body, nonce: str) -> Sent:

@@ -120,6 +120,8 @@ SENTENCES: Final = {
     "remind.row_timed": "{number}. {what} ({timing})",
     "remind.late_inline": "late, due {at}",
     "remind.missed_inline": "{count} more since",
+    "remind.shifted": "At {at} instead of {wall}: the clocks went forward.",
+    "remind.shifted_inline": "{at} instead of {wall}: the clocks went forward",
     "remind.soon_inline": "soon after the last: your clock has moved",
     "remind.expired": "{text}: due {at}, while I was away; left out.",
     "remind.refill": "Top up {tower} about {day} (between {early} and {late}): it is down to {mark} then.",

@@ -40,6 +40,14 @@ class Bot:
             return f"SIGTERM: still there after {STOP_S} s"
         return f"SIGTERM: exit code {code} after {monotonic() - begun:.1f} s" if code else ""
 
+    def pause(self) -> None:
+        """SIGSTOP: it is alive, holds what it claimed, and does nothing."""
+        self.process.send_signal(signal.SIGSTOP)
+
+    def go_on(self) -> None:
+        """SIGCONT."""
+        self.process.send_signal(signal.SIGCONT)
+
     async def listening(self) -> bool:
         """Whether it has put its own answer to SIGTERM in place; False when it ended before."""
         while self.process.returncode is None:
@@ -58,12 +66,18 @@ def _catches(pid: int, number: int) -> bool:
     return bool(caught) and bool(int(caught[0], 16) >> (number - 1) & 1)
 
 
-async def start(server: ChatServer, folder: Path) -> Bot:
-    """A new process on the folder's database; what it says on standard error is kept there."""
+async def start(server: ChatServer, folder: Path, *, past_lock: bool = False) -> Bot:
+    """A new process on the folder's database; what it says on standard error is kept there.
+
+    past_lock: with a data folder of its own, so that nothing keeps it from running beside another.
+    """
+    data = folder / "second" if past_lock else folder
     settings = {
         "PYTHONPATH": str(ROOT),
         "TANKWREN_TOKEN": server.token,
-        "TANKWREN_DATA_DIR": str(folder),
+        "TANKWREN_DATA_DIR": str(data),
+        "TANKWREN_DATABASE_URL": f"sqlite+aiosqlite:///{folder / 'tankwren.db'}",
+        "TANKWREN_HEALTH_PORT": "0",
         "TANKWREN_API_URL": server.api_url.removesuffix("/api/v10"),
         "TANKWREN_GATEWAY_URL": server.gateway_url,
     }

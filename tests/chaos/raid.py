@@ -6,7 +6,7 @@ import asyncio
 import random
 import sys
 from collections import Counter
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Mapping
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -20,8 +20,9 @@ from tests.chaos.process import Bot, start
 from tests.chaos.town import Planned, planned, settled
 from tests.chaos.verdict import Verdict, judge, unsettled
 
-# How a process ends: while it starts, at any moment, in the middle of sending, in good order.
-_WAYS = {"start": 0.15, "any": 0.35, "sending": 0.35, "term": 0.15}
+# How a process ends: while it starts, at any moment, in the middle of sending, in good order;
+# beside a second one that nothing keeps out; asleep meanwhile, and woken up again.
+WAYS = {"start": 0.13, "any": 0.32, "sending": 0.32, "term": 0.13, "second": 0.05, "pause": 0.05}
 _STARTING_S = 1.2
 _MEAN_S = 1.5
 _PATIENCE_S = 4.0
@@ -33,12 +34,14 @@ _CREATE = r"/channels/\d+/messages$"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
-    """What is asked of a run. drain_s: how long the last process may take to send the rest."""
+    """What is asked of a run. drain_s: how long the last process may take to send the rest; ways:
+    how often each way to end is taken."""
 
     kills: int
     reminders: int = 600
     seed: int = 1
     drain_s: float = 180.0
+    ways: Mapping[str, float] = field(default_factory=lambda: WAYS)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -56,7 +59,11 @@ class Raid:
         """End the bot as often as wanted, and start it at once every time."""
         async with self._running() as bots:
             for number in range(1, self.wanted.kills + 1):
-                way = self.rng.choices(list(_WAYS), list(_WAYS.values()))[0]
+                ways = self.wanted.ways
+                way = self.rng.choices(list(ways), list(ways.values()))[0]
+                if way in ("second", "pause"):
+                    bots.append(await start(self.server, self.folder, past_lock=True))
+                    await self._beside(bots[-2], bots[-1], way)
                 await self._end(bots[-1], way)
                 bots.append(await start(self.server, self.folder))
                 if number % 10 == 0:
@@ -86,11 +93,22 @@ class Raid:
             await bot.kill()
         self.ended[way] += 1
 
+    async def _beside(self, first: Bot, second: Bot, way: str) -> None:
+        """Two at once on one file; the first is killed, the second is left for its own end."""
+        if way == "pause":
+            first.pause()
+        await self._sent_some(self.rng.randint(1, 8))
+        if way == "pause":
+            first.go_on()
+            await asyncio.sleep(self.rng.uniform(0, 1))
+        if first.process.returncode is None:
+            await first.kill()
+
     async def _bad_moment(self, bot: Bot, way: str) -> None:
         match way:
             case "start":
                 await asyncio.sleep(self.rng.uniform(0, _STARTING_S))
-            case "sending":
+            case "sending" | "second" | "pause":
                 await self._sent_some(self.rng.randint(1, 8))
                 await asyncio.sleep(self.rng.uniform(0, _LONGEST_ANSWER_S / 2))
             case "term":

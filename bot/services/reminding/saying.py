@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Final
 
-from bot.clock import instant
+from bot.clock import instant, zone_of
 from bot.records.answer import Answer, Line, Offer, Stamp, line
 from bot.records.book import Book
 from bot.records.questions import (
@@ -26,7 +26,7 @@ from bot.services.care.outage import over
 from bot.services.log.schedule import schedule
 from bot.services.reminding.rounds import calibrate, full_change, stage, step
 from bot.services.reminding.said import Said
-from bot.services.reminding.spoken import here
+from bot.services.reminding.spoken import clock_time, here
 from bot.services.reminding.watering import pump_line, refill
 from calc.errors import CalcError
 
@@ -100,7 +100,19 @@ def _timing(debt: Debt, book: Book) -> tuple[Line, ...]:
         found.append(line("remind.missed", count=debt.missed))
     if debt.soon:
         found.append(line("remind.soon"))
-    return tuple(found)
+    return (*found, *_shifted(debt))
+
+
+def _shifted(debt: Debt) -> tuple[Line, ...]:
+    """An hour that the clocks left out today."""
+    pattern = debt.rule.pattern
+    if pattern is None or pattern.kind != "wall":
+        return ()
+    wall = datetime.fromisoformat(debt.key)
+    real = instant(wall, pattern.zone).astimezone(zone_of(pattern.zone)).replace(tzinfo=None)
+    if real == wall:
+        return ()
+    return (line("remind.shifted", wall=clock_time(wall), at=clock_time(real)),)
 
 
 def _later(debts: Sequence[Debt], book: Book) -> tuple[Offer, ...]:

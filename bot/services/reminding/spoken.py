@@ -40,7 +40,9 @@ def moment_line(at: datetime, book: Book) -> Line:
     local = here(at, book)
     if local.year == here(book.now, book).year:
         return line("remind.at", at=local)
-    return line("remind.at_year", day=Weekday(local.date()), year=local.year, clock=_clock(local))
+    return line(
+        "remind.at_year", day=Weekday(local.date()), year=local.year, clock=clock_time(local)
+    )
 
 
 def days_said(times: list[datetime], book: Book) -> tuple[Line, ...]:
@@ -60,7 +62,7 @@ def said(pattern: Pattern, book: Book) -> tuple[Line, ...]:
         unit = "hours" if parts["FREQ"] == "HOURLY" else "minutes"
         step = Measure(float(parts.get("INTERVAL", 1)), unit)
         return (line("when.elapsed", step=step), *_end(parts, book))
-    clock = _clock(datetime.fromisoformat(pattern.start_local))
+    clock = clock_time(datetime.fromisoformat(pattern.start_local))
     return (line("when.at", days=(_days(parts),), clock=clock), *_end(parts, book))
 
 
@@ -86,7 +88,7 @@ def next_times_all(pattern: Pattern) -> datetime:
     return next(found)[1]
 
 
-def _clock(local: datetime) -> Measure:
+def clock_time(local: datetime) -> Measure:
     return Measure(local.hour * 60 + local.minute, "clock")
 
 
