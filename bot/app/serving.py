@@ -77,10 +77,10 @@ def run() -> int:
     """
     chosen = settings()
     token = chosen.with_token()
-    check_schema(chosen.database_url)
     path = file_of(chosen.database_url)
-    if wrong := damage(path):
+    if path.is_file() and (wrong := damage(path)):
         raise NotStarted("operator.damaged", path=path, reason=wrong)
+    check_schema(chosen.database_url)
     start_logging()
     to_si(1, "us_gal")  # the units take a quarter second to load: not while somebody waits
     point_at(chosen.api_url, chosen.gateway_url)

@@ -9,7 +9,7 @@ from bot.storage import Store
 from bot.storage.seen import last_seen, note_seen
 
 MOST_AHEAD = timedelta(days=400)  # a bot that was off for longer than a year asks first
-_KEPT_EVERY = timedelta(hours=1)
+_KEPT_EVERY = timedelta(days=1)
 
 
 class Guard:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Coroutine, Sequence
 from contextlib import suppress
+from datetime import timedelta
 from time import monotonic
 from typing import Any
 
@@ -35,6 +36,7 @@ _FULL = 400  # claimed and not sent yet: more wait in the store
 _FINISH_S = 8.0
 _TIDY_AFTER_S, _TIDY_EVERY_S = 60.0, 6 * 3600.0
 _TROUBLED_S = (1.0, 30.0)
+_LONGEST_REST = timedelta(days=30)  # a sign of life now and then
 
 
 class Worker:
@@ -78,6 +80,7 @@ class Worker:
             while not self.revoked.is_set():
                 try:
                     if await self._guard.sane():
+                        await self._guard.seen()
                         await self._round()
                         self._waits("")
                         trouble_s = _TROUBLED_S[0]
@@ -178,7 +181,8 @@ class Worker:
             await self._sleeper.until(None)  # woken when half of them are sent
             return
         due, retry_s = await waits(self._store, list(self._sending))
-        await self._sleeper.until(due, retry_s)
+        look_up = self._clock.now() + _LONGEST_REST
+        await self._sleeper.until(min(due or look_up, look_up), retry_s)
 
     async def _renew(self) -> None:
         while True:

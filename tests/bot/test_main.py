@@ -77,8 +77,8 @@ def test_a_file_that_is_no_database_is_named(tmp_path: Path) -> None:
     (tmp_path / "data").mkdir()
     (tmp_path / "data" / "tankwren.db").write_bytes(b"no database at all, " * 100)
     settings = {"TANKWREN_TOKEN": "made-up", "TANKWREN_DATA_DIR": str(tmp_path / "data")}
-    for command in ("run", "migrate"):
-        assert "cannot be opened" in refused(tankwren(command, cwd=tmp_path, **settings))
+    for command, word in (("run", "is damaged"), ("migrate", "cannot be opened")):
+        assert word in refused(tankwren(command, cwd=tmp_path, **settings))
 
 
 def test_an_address_that_is_none_is_named(tmp_path: Path) -> None:

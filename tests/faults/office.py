@@ -165,12 +165,17 @@ async def until(holds: Callable[[], bool], within_s: float = 30.0) -> None:
 
 @asynccontextmanager
 async def office(
-    folder: Path, people: int = 4, *, strangers: bool = False, lease_s: float = 30.0
+    folder: Path,
+    people: int = 4,
+    *,
+    now: datetime = NOW,
+    strangers: bool = False,
+    lease_s: float = 30.0,
 ) -> AsyncIterator[Office]:
     """A town with so many people beside the coach; strangers: their channels are not open yet."""
     url = f"sqlite+aiosqlite:///{folder / 'tankwren.db'}"
     await asyncio.to_thread(migrate, url)
-    clock = SteppedClock(NOW)
+    clock = SteppedClock(now)
     clock.run(0)
     server = ChatServer(now=clock.now)
     guild = server.add_guild(
