@@ -163,6 +163,14 @@ async def until(holds: Callable[[], bool], within_s: float = 30.0) -> None:
             await asyncio.sleep(0.01)
 
 
+async def fill(store: Store, *, full: bool) -> None:
+    """The writing connection may take no page more, as on a full disk; or as many as it likes."""
+    async with store._open(store._bare) as connection:
+        pages = (await connection.exec_driver_sql("PRAGMA page_count")).scalar()
+        most = pages if full else 1_000_000
+        await connection.exec_driver_sql(f"PRAGMA max_page_count = {most}")
+
+
 @asynccontextmanager
 async def office(
     folder: Path,

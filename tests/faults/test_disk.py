@@ -23,7 +23,7 @@ from bot.settings import Settings
 from bot.stepping import SetClock
 from bot.storage import Store, Unavailable, load_book, migrate
 from bot.storage.copying import damage
-from tests.faults.office import COACH, HOUR, NOW, Office, office, until
+from tests.faults.office import COACH, HOUR, NOW, Office, fill, office, until
 
 pytestmark = pytest.mark.asyncio
 ROOT = Path(__file__).parents[2]
@@ -46,14 +46,6 @@ async def test_f20_a_writer_that_holds_the_file_only_delays(tmp_path: Path) -> N
             other.execute("ROLLBACK")
         await made.settled(1)
         assert made.states() == ["sent"]
-
-
-async def fill(store: Store, *, full: bool) -> None:
-    """The writing connection may take no page more, as on a full disk; or as many as it likes."""
-    async with store._open(store._bare) as connection:
-        pages = (await connection.exec_driver_sql("PRAGMA page_count")).scalar()
-        most = pages if full else 1_000_000
-        await connection.exec_driver_sql(f"PRAGMA max_page_count = {most}")
 
 
 async def many_more(made: Office) -> None:

@@ -89,3 +89,36 @@ def test_each_dependency_has_its_reason_in_the_readme() -> None:
         assert f"| {name} |" in readme, name
     for name in pins(ROOT / "deploy/requirements.lock"):
         assert name == name.lower()
+
+
+WRITES = {"insert", "update", "delete", "sqlite_insert"}
+
+
+def opened(node: ast.AsyncWith) -> set[str]:
+    """Which transactions of the store a block opens: read, single, write."""
+    return {
+        item.context_expr.func.attr
+        for item in node.items
+        if isinstance(item.context_expr, ast.Call)
+        and isinstance(item.context_expr.func, ast.Attribute)
+        and item.context_expr.func.attr in ("read", "single", "write")
+    }
+
+
+STORED = sorted((ROOT / "bot/storage").rglob("*.py"))
+
+
+@pytest.mark.parametrize("path", STORED, ids=[str(p.relative_to(ROOT)) for p in STORED])
+def test_no_transaction_reads_first_and_writes_then(path: Path) -> None:
+    """Begun as a read it would fail "locked" at once when another writer came between."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.AsyncWith) and opened(node) & {"read", "single"}:
+            called = {n.func.id for n in ast.walk(node)
+                      if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)}  # fmt: skip
+            assert not called & WRITES, node.lineno
+
+
+def test_nothing_waits_for_the_network_inside_a_transaction() -> None:
+    """Storage knows no platform: what it awaits is the file."""
+    for path in STORED:
+        assert not imports(path) & {"discord", "aiohttp"}, path

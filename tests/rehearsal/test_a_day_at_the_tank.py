@@ -8,6 +8,7 @@ import pytest
 
 from bot.chat.send import nonce_for
 from bot.rehearsal import Fault, Refused, Seen
+from tests.faults.office import fill
 from tests.rehearsal.conftest import Town
 
 EPHEMERAL = 1 << 6
@@ -210,6 +211,22 @@ async def test_a_locked_database_is_said_after_a_while_and_nothing_is_half_writt
     assert town.rows("SELECT count(*) FROM tower") == [(1,)]
     again = only(await town.tamsin.say(town.guild.room, "/tower add name:porch tank:10 gal"))
     assert "Saved: porch" in again.text
+
+
+async def test_on_a_full_disk_nothing_is_confirmed_and_nothing_half_written(town: Town) -> None:
+    await fill(town.store, full=True)
+    for number in range(45):
+        text = f"/reminders new about:{'x' * 190}{number} when:tomorrow 8 am"
+        seen = only(await town.tamsin.say(town.guild.room, text))
+        if "can't reach my records" in seen.text:
+            break
+    before = town.rows("SELECT count(*) FROM rule WHERE what = 'note'")
+    assert "nothing was saved" in seen.text
+    assert before == [(number,)]
+    await fill(town.store, full=False)
+    again = only(await town.tamsin.say(town.guild.room, text))
+    assert "can't reach" not in again.text
+    assert town.rows("SELECT count(*) FROM rule WHERE what = 'note'") == [(number + 1,)]
 
 
 async def test_the_connection_is_taken_up_again(town: Town) -> None:

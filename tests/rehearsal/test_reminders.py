@@ -301,6 +301,34 @@ async def test_a_room_that_is_gone_holds_its_reminders_and_tells_the_coach_once(
     assert "seed day (was due" in late.text
 
 
+async def test_what_was_refused_is_seen_with_its_reason_and_sent_again_by_the_coach(
+    stepped: Town,
+) -> None:
+    await coached(stepped)
+    await say(stepped, stepped.tamsin, "/reminders new about:my own pills when:tomorrow 8 am")
+    stepped.server.script(
+        Fault(method="POST", path_regex=rf"/{stepped.tamsin.private.id}/messages$", status=400,
+              code=50035)
+    )  # fmt: skip
+    await walk(stepped, "2026-10-22T12:30")
+    (notice,) = [s for s in private(stepped, stepped.wenna) if "could not be sent" in s.text]
+    seen = await say(stepped, stepped.tamsin, "/reminders list")
+    assert "1 could not be sent." in seen.text
+    (own,) = await stepped.tamsin.press(seen, "What was not sent")
+    assert "1. my own pills, due Thu 22 Oct, 8:00 am: the platform refuses its text." in own.text
+    (shown,) = await stepped.wenna.press(notice, "What was not sent")
+    assert "Tamsin: a reminder of their own" in shown.text
+    assert "pills" not in shown.text
+    (sending,) = await stepped.wenna.press(shown, "Send 1")
+    assert "On the way: 1." in sending.text
+    await settled(stepped)
+    assert len([t for t in posts(stepped, stepped.tamsin) if "My own pills" in t]) == 1
+    (again,) = await stepped.wenna.press(shown, "Send 1")
+    await settled(stepped)
+    assert len([t for t in posts(stepped, stepped.tamsin) if "My own pills" in t]) == 1
+    assert "On the way" not in again.text
+
+
 async def test_a_server_that_stumbles_gets_one_message(stepped: Town) -> None:
     await say(stepped, stepped.tamsin, "/reminders new about:rinse when:tomorrow 8 am")
     stepped.server.script(
