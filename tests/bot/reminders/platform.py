@@ -11,6 +11,7 @@ from bot.records.reminders import Body, Failed, Recipient, Sent
 
 # What may happen to one send: whether the message is made, and what the sender hears of it.
 FINE, LOST_ANSWER, REFUSED, HANGS, HANGS_AFTER = "fine", "lost answer", "refused", "hangs", "after"
+FORBIDDEN = "forbidden"  # these words, for ever
 
 
 @dataclass(slots=True)
@@ -23,6 +24,7 @@ class Platform:
     sends: int = 0
     fails: Failed | None = None
     looks: int = 0
+    closed: bool = False
 
     async def open(self, to: Recipient) -> int | Failed:
         if self.fails is not None and self.fails.why == "revoked":
@@ -35,6 +37,10 @@ class Platform:
         what = self.script.popleft() if self.script else FINE
         if self.fails is not None:
             return self.fails
+        if self.closed and to.user_id is not None:
+            return Failed(why="closed", code=50007)
+        if what == FORBIDDEN:
+            return Failed(why="rejected", code=50035)
         if what == HANGS:
             await asyncio.Event().wait()
         if what == REFUSED:
