@@ -6,7 +6,7 @@ import asyncio
 import contextlib
 import os
 import signal
-from collections.abc import AsyncIterator, Coroutine
+from collections.abc import AsyncIterator, Callable, Collection, Coroutine
 from contextlib import asynccontextmanager
 from functools import partial
 from pathlib import Path
@@ -25,9 +25,10 @@ from bot.commands.prompt import filled
 from bot.commands.tree import command_tree
 from bot.errors import NotStarted
 from bot.operate.locking import only_one
+from bot.operate.restore import not_lost
 from bot.reminders import Worker
 from bot.settings import Settings, load
-from bot.storage import Store, check_schema, present_in
+from bot.storage import Store, Unavailable, check_schema, present_in
 from bot.storage import migrate as migrate_database
 from bot.storage.copying import damage, file_of
 from bot.watch import Pulse, start_logging
@@ -64,7 +65,9 @@ def settings() -> Settings:
 
 def migrate() -> str:
     """Bring the database to this version's schema; what to tell the operator."""
-    revision = migrate_database(settings().database_url)
+    chosen = settings()
+    not_lost(chosen)
+    revision = migrate_database(chosen.database_url)
     return sentence("operator.migrated").format(revision=revision)
 
 
@@ -78,6 +81,7 @@ def run() -> int:
     chosen = settings()
     token = chosen.with_token()
     path = file_of(chosen.database_url)
+    not_lost(chosen)
     if path.is_file() and (wrong := damage(path)):
         raise NotStarted("operator.damaged", path=path, reason=wrong)
     check_schema(chosen.database_url)
@@ -126,8 +130,19 @@ def client_for(store: Store, clock: Clock, pulse: Pulse) -> TowerClient:
     client.on_start = on_start
     client.on_text = listener(client, desk)
     client.on_form = partial(filled, desk)
-    client.on_places = lambda guild_ids: present_in(store, guild_ids, clock.now())
+    client.on_places = partial(_placed, store, clock)
     return client
+
+
+async def _placed(store: Store, clock: Clock, places: Callable[[], Collection[int]]) -> None:
+    """Where the bot is, kept however long the store takes: what it is by then."""
+    wait_s = _FIRST_WAIT_S
+    while True:
+        try:
+            return await present_in(store, places(), clock.now())
+        except Unavailable:
+            await asyncio.sleep(wait_s)
+            wait_s = min(_LONGEST_WAIT_S, 2 * wait_s)
 
 
 async def keep_connected(store: Store, clock: Clock, token: str, pulse: Pulse) -> None:

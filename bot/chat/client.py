@@ -53,7 +53,8 @@ class TowerClient(discord.Client):
         self.on_form: Callable[[discord.Interaction, str, dict[str, str]], Awaitable[None]] | None
         self.on_form = None
         self.on_text: Callable[[discord.Message], Awaitable[None]] | None = None
-        self.on_places: Callable[[Collection[int]], Awaitable[None]] | None = None
+        self.on_places: Callable[[Callable[[], Collection[int]]], Awaitable[None]] | None = None
+        self._telling = asyncio.Lock()
 
     async def setup_hook(self) -> None:
         if self.on_start is not None:
@@ -94,8 +95,8 @@ class TowerClient(discord.Client):
             await self.on_form(interaction, *filled)
 
     async def on_ready(self) -> None:
-        self._pulse.connected = True
         await self._tell_places()
+        self._pulse.connected = True
 
     async def on_resumed(self) -> None:
         self._pulse.connected = True
@@ -111,8 +112,9 @@ class TowerClient(discord.Client):
 
     async def _tell_places(self) -> None:
         """All communities that the bot is in, those among them whose server is away as well."""
-        if self.on_places is not None:
-            await self.on_places({guild.id for guild in self.guilds})
+        async with self._telling:
+            if self.on_places is not None:
+                await self.on_places(lambda: {guild.id for guild in self.guilds})
 
     async def on_message(self, message: discord.Message) -> None:
         if self.on_text is None or message.author.bot or self.user is None:

@@ -161,7 +161,7 @@ def _zones(now: datetime) -> Finding:
 
 
 def _copies(settings: Settings, now: datetime) -> Finding:
-    last = newest_copy(settings)
+    last = newest_copy(settings, now)
     good = last is not None and now - last <= _COPY_OLD
     return _say("backup", good, "operator.check_copies")
 

@@ -5,21 +5,30 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from bot.clock import Clock
 from bot.errors import NotStarted
+from bot.operate.backup import ASIDE, NAME
 from bot.operate.locking import only_one
 from bot.settings import Settings
-from bot.storage import Store, migrate
+from bot.storage import Store, Unavailable, migrate
 from bot.storage.copying import copy_to, damage, file_of, swap
-from bot.storage.reminding.restoring import Doubted, doubted, hold_doubted, newest_sent
+from bot.storage.reminding.restoring import (
+    Doubted,
+    doubted,
+    forget_again,
+    hold_doubted,
+    newest_sent,
+    people_of,
+)
 from bot.storage.schema import revision_of
 from bot.words import sentence
 
 _MOST_SHOWN = 200
-_KEPT = "before-restore-%Y%m%dT%H%M%SZ"
+_KEPT = f"{ASIDE}%Y%m%dT%H%M%SZ"
 
 
 def restore(settings: Settings, clock: Clock, copy: Path, *, yes: bool) -> str:
@@ -38,50 +47,88 @@ def restore(settings: Settings, clock: Clock, copy: Path, *, yes: bool) -> str:
         return _restored(settings, clock.now(), copy, yes=yes)
 
 
+def not_lost(settings: Settings) -> None:
+    """A database that is gone while copies of it are there is not begun anew.
+
+    Raises
+    ------
+    NotStarted
+    """
+    path = file_of(settings.database_url)
+    copies = sorted((settings.data_dir / "backups").glob(f"{NAME}"))
+    if not path.exists() and copies:
+        raise NotStarted("operator.lost", path=path, copy=copies[-1])
+
+
 def _restored(settings: Settings, now: datetime, copy: Path, *, yes: bool) -> str:
     """All is done to a second copy first: cut short anywhere, the old file still stands."""
     path = file_of(settings.database_url)
-    until = _known_sent(path, now)
+    kept = path.with_name(f"{path.name}.{now.strftime(_KEPT)}")
+    if kept.exists():
+        raise NotStarted("operator.copy_there", path=kept)
     fresh = path.with_name(path.name + ".restoring")
-    fresh.unlink(missing_ok=True)
+    whole = fresh.with_name(fresh.name + ".whole")
+    _unlink(fresh, whole)
     url = f"sqlite+aiosqlite:///{fresh}"
-    copy_to(f"sqlite+aiosqlite:///{copy.absolute()}", fresh)
     try:
+        copy_to(f"sqlite+aiosqlite:///{copy.absolute()}", fresh)
         if revision_of(url) is None:
             raise NotStarted("operator.no_copy", path=copy)
         migrate(url)
-        found = asyncio.run(_held(url, until, now))
+        known = _known(path)
+        until = known.until or now
+        found = asyncio.run(_held(url, until, known.people, now))
         shown = _listed(found, until)
         if not yes:
             return "\n".join((*shown, sentence("operator.restore_yes")))
-        kept = path.with_name(f"{path.name}.{now.strftime(_KEPT)}")
-        copy_to(url, part := fresh.with_name(fresh.name + ".whole"))  # its log folded in
-        swap(path, part, kept)
+        copy_to(url, whole)  # its log folded in
+        if wrong := damage(whole):
+            raise NotStarted("operator.copy_damaged", reason=wrong)
+        swap(path, whole, kept)
         return "\n".join((*shown, sentence("operator.restored").format(path=path, kept=kept)))
     finally:
-        for end in ("", "-wal", "-shm", ".whole"):
-            fresh.with_name(fresh.name + end).unlink(missing_ok=True)
+        _unlink(fresh, whole)
 
 
-def _known_sent(path: Path, now: datetime) -> datetime:
-    """Until when messages were sent: by the file that is replaced; unreadable, it may be now."""
+def _unlink(*files: Path) -> None:
+    for file in files:
+        for end in ("", "-wal", "-shm", ".part"):
+            file.with_name(file.name + end).unlink(missing_ok=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Known:
+    """What the file that is replaced still tells: until when messages were sent, and to whom they
+    may be (None: it cannot be read)."""
+
+    until: datetime | None = None
+    people: frozenset[int] | None = None
+
+
+def _known(path: Path) -> _Known:
     if not path.exists() or damage(path):
-        return now
-    found = asyncio.run(_newest(f"sqlite+aiosqlite:///{path}"))
-    return found or now
+        return _Known()
+    try:
+        return asyncio.run(_told(f"sqlite+aiosqlite:///{path}"))
+    except Unavailable:  # of another schema, or empty
+        return _Known()
 
 
-async def _newest(url: str) -> datetime | None:
+async def _told(url: str) -> _Known:
     store = Store(url)
     try:
-        return await newest_sent(store)
+        return _Known(until=await newest_sent(store), people=await people_of(store))
     finally:
         await store.close()
 
 
-async def _held(url: str, until: datetime, now: datetime) -> Sequence[Doubted]:
+async def _held(
+    url: str, until: datetime, people: frozenset[int] | None, now: datetime
+) -> Sequence[Doubted]:
     store = Store(url)
     try:
+        if people is not None:
+            await forget_again(store, await people_of(store) - people, now)
         found = await doubted(store, until)
         await hold_doubted(store, until, now)
         return found

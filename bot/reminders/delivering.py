@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import datetime, timedelta
 from time import monotonic
@@ -64,6 +65,7 @@ class Delivery:
         self._free_at = 0.0
         self._paused_until = 0.0
         self._sent_at = -_PASSING_S  # monotonic
+        self.under_way: set[str] = set()  # nonces of messages that may stand there, unsettled
         self.revoked = asyncio.Event()
 
     async def deliver(self, frozen: Frozen, generation: int) -> bool:
@@ -88,12 +90,22 @@ class Delivery:
                 outlook = await looked_at(self._store, self._lease, one)
                 if outlook != "send":
                     return await self._not_sent(one, outlook)
-            outcome = await self._outbox.send(one.to, body, one.nonce)
-            if isinstance(outcome, Failed):
-                await self._failed(one, outcome)
-                return False
-            await self.settled(one, outcome)
-            return True
+            with self._under_way(one):
+                outcome = await self._outbox.send(one.to, body, one.nonce)
+                if isinstance(outcome, Failed):
+                    await self._failed(one, outcome)
+                    return False
+                await self.settled(one, outcome)
+                return True
+
+    @contextmanager
+    def _under_way(self, one: Claimed) -> Iterator[None]:
+        """A stop waits for it; for what has not begun it does not."""
+        self.under_way.add(one.nonce)
+        try:
+            yield
+        finally:
+            self.under_way.discard(one.nonce)
 
     async def _not_sent(self, one: Claimed, outlook: str) -> bool:
         if outlook == "void":

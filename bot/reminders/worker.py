@@ -22,7 +22,7 @@ from bot.reminders.delivering import Delivery, Outbox
 from bot.reminders.guarding import Guard
 from bot.reminders.planning import plan
 from bot.reminders.wording import worded
-from bot.storage import Store, Unavailable, tidy
+from bot.storage import Store, Unavailable, forget_left, tidy
 from bot.storage.reminding.freezing import Frozen, freeze
 from bot.storage.reminding.leases import Lease
 from bot.storage.reminding.plans import new_zone_data
@@ -113,6 +113,8 @@ class Worker:
         if monotonic() >= self._tidy_at:
             self._tidy_at = monotonic() + _TIDY_EVERY_S
             await tidy(self._store, self._clock.now())
+            if self._pulse.connected:  # the platform has said where we are
+                await forget_left(self._store, self._clock.now())
         most, planning = _FIRST, True
         while planning or most == _MANY:
             # A little of each in turn: what is due need not wait for a whole community's plans.
@@ -128,6 +130,8 @@ class Worker:
     async def _claimed(self, most: int) -> tuple[Claimed, ...]:
         """What is due; a look costs no lock, and mostly there is nothing."""
         now = self._clock.now()
+        if self._guard.far(now):
+            return ()
         due, retry_s = await waits(self._store, list(self._sending))
         nothing = (due is None or due > now) and (retry_s is None or retry_s > 0)
         return () if nothing else await claim(self._store, self._lease, now, most)
@@ -198,6 +202,9 @@ class Worker:
     async def _finish(self) -> None:
         """No more claims; what is being sent may end, the rest is given back."""
         tasks = list(self._sending.values())
+        for nonce, task in list(self._sending.items()):
+            if nonce not in self._delivery.under_way:
+                task.cancel()  # its turn has not come
         if tasks:
             _, left = await asyncio.wait(tasks, timeout=_FINISH_S)
             for task in left:

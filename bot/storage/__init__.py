@@ -16,7 +16,7 @@ from bot.storage.books import load_book
 from bot.storage.changes import Writing, apply, set_welcome
 from bot.storage.engine import Store, Unavailable
 from bot.storage.handles import find_offer, keep_offers, named
-from bot.storage.leaving import present_in
+from bot.storage.leaving import forget_left, present_in
 from bot.storage.schema import check_schema, migrate
 from bot.storage.tidying import tidy
 
@@ -27,6 +27,7 @@ __all__ = [
     "apply",
     "check_schema",
     "find_offer",
+    "forget_left",
     "keep_offers",
     "load_book",
     "migrate",

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 
 from sqlalchemy.engine import make_url
 
 from bot.errors import NotStarted
-
-_BESIDE = ("", "-wal", "-shm")
-_PAGES = 4096  # at a time, so that a running bot is not held up
 
 
 def file_of(url: str) -> Path:
@@ -31,7 +28,7 @@ def copy_to(url: str, target: Path) -> None:
     part = target.with_name(target.name + ".part")
     try:
         with closing(_opened(file_of(url))) as source, closing(sqlite3.connect(part)) as made:
-            source.backup(made, pages=_PAGES)
+            source.backup(made)  # at one go: a reader holds up no writer
             made.execute("PRAGMA journal_mode = DELETE")  # one file, with nothing beside it
         part.chmod(0o600)
         _to_disk(part)
@@ -56,14 +53,19 @@ def damage(path: Path) -> str:
 
 
 def swap(path: Path, by: Path, kept: Path) -> None:
-    """Put `by` in the place of `path`, which is kept as `kept` with what lies beside it.
+    """Put `by` in the place of `path`, which is kept as `kept`; at no moment is there none.
 
-    In this order a cut leaves either no file under the name, which a start refuses, or the new one.
+    A log left beside it would be taken for the new file's own: it is folded in first, or, where
+    the file is past that, kept beside `kept`.
     """
-    for end in _BESIDE:
-        old = path.with_name(path.name + end)
-        if old.exists():
-            old.replace(kept.with_name(kept.name + end))
+    if path.exists():
+        with suppress(sqlite3.Error), closing(sqlite3.connect(path, timeout=30)) as old:
+            old.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        for end in ("-wal", "-shm"):
+            beside = path.with_name(path.name + end)
+            if beside.exists():
+                beside.replace(kept.with_name(kept.name + end))
+        os.link(path, kept)
     by.replace(path)
     _to_disk(path.parent)
 

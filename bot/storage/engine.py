@@ -21,6 +21,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.ext.asyncio import AsyncConnection, AsyncEngine, create_async_engine
 
 from bot.records.book import Book
+from bot.storage.onehop import OneHop
 
 _BUSY_MS = 5000
 _QUEUE_S = 10.0
@@ -127,9 +128,13 @@ class Store:
         # Writers wait for each other on their own connection, so that nobody who only reads waits.
         at = existing(url)
         sqlite = at.get_backend_name() == "sqlite"
-        how: dict[str, Any] = {"connect_args": {"factory": _Ending}} if sqlite else {}
-        reading = create_async_engine(at, pool_size=5, max_overflow=0, **how)
-        writing = create_async_engine(at, pool_size=1, max_overflow=0, pool_timeout=_QUEUE_S, **how)
+        how: dict[str, Any] = (
+            {"connect_args": {"factory": _Ending}, "module": OneHop()} if sqlite else {}
+        )
+        reading = create_async_engine(at, pool_size=5, max_overflow=0, hide_parameters=True, **how)
+        writing = create_async_engine(
+            at, pool_size=1, max_overflow=0, pool_timeout=_QUEUE_S, hide_parameters=True, **how
+        )
         self._engines = (reading, writing)
         if sqlite:
             for engine in self._engines:

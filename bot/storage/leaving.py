@@ -36,25 +36,31 @@ KEPT = timedelta(days=30)  # the privacy text says so
 async def present_in(store: Store, guild_ids: Collection[int], now: datetime) -> None:
     """The platform's word on where the bot is: there and nowhere else.
 
-    What falls due for the others is held from now on; where it is let in again, what was held is
-    due, as late as it is.
+    What falls due for the others is held from now on; where it is let in again, all that waited is
+    due, as late as it is: one try each tells who can be reached.
     """
     query = select(community.c.id, community.c.guild_id, community.c.left_at)
-    async with store.single() as connection:
-        known = (await connection.execute(query)).all()
-    gone = [row.id for row in known if row.guild_id not in guild_ids and row.left_at is None]
-    back = [row.id for row in known if row.guild_id in guild_ids and row.left_at is not None]
-    if not gone and not back:
-        return
     async with store.write() as connection:
-        left = update(community).where(community.c.id.in_(gone))
-        await connection.execute(left.values(left_at=now))
-        there = update(community).where(community.c.id.in_(back))
-        await connection.execute(there.values(left_at=None))
-        rules = select(rule.c.id).where(rule.c.community_id.in_(back))
-        held = (debt.c.state == "held") & (debt.c.reason == "left") & debt.c.rule_id.in_(rules)
-        await connection.execute(update(debt).where(held).values(state="due", reason=None))
-    store.facts_changed()
+        known = (await connection.execute(query)).all()
+        gone = [r.id for r in known if r.guild_id not in guild_ids and r.left_at is None]
+        back = [r.id for r in known if r.guild_id in guild_ids and r.left_at is not None]
+        if gone:
+            left = update(community).where(community.c.id.in_(gone))
+            await connection.execute(left.values(left_at=now))
+        if back:
+            await _come_back(connection, back)
+    if gone or back:
+        store.facts_changed()
+
+
+async def _come_back(connection: AsyncConnection, ids: Collection[int]) -> None:
+    there = update(community).where(community.c.id.in_(ids))
+    await connection.execute(there.values(left_at=None, room_held=False))
+    theirs = update(member).where(member.c.community_id.in_(ids))
+    await connection.execute(theirs.values(closed=False, noted=False))
+    rules = select(rule.c.id).where(rule.c.community_id.in_(ids))
+    held = update(debt).where(debt.c.state == "held", debt.c.rule_id.in_(rules))
+    await connection.execute(held.values(state="due", reason=None, post_id=None))
 
 
 def away() -> ColumnElement[bool]:
@@ -63,11 +69,17 @@ def away() -> ColumnElement[bool]:
     return post.c.community_id.in_(out)
 
 
-async def forget_left(connection: AsyncConnection, now: datetime) -> None:
-    """Everything of communities that were left so long ago"""
+async def forget_left(store: Store, now: datetime) -> None:
+    """Everything of communities that were left so long ago, and its traces in the file."""
     query = select(community.c.id).where(community.c.left_at < now - KEPT)
-    for community_id in (await connection.execute(query)).scalars().all():
-        await _forget(connection, community_id)
+    async with store.write() as connection:
+        gone = (await connection.execute(query)).scalars().all()
+        for community_id in gone:
+            await _forget(connection, community_id)
+    if gone:
+        store.books.clear()
+        store.facts_changed()
+        await store.compact()
 
 
 async def _forget(connection: AsyncConnection, community_id: int) -> None:

@@ -7,7 +7,6 @@ from datetime import datetime, timedelta
 from sqlalchemy import and_, delete, func, select, update
 
 from bot.storage.engine import Store
-from bot.storage.leaving import forget_left
 from bot.storage.models import debt, handle, post, rule, seen_interaction
 
 _INTERACTIONS = timedelta(days=7)  # the platform never repeats one after minutes
@@ -42,4 +41,3 @@ async def tidy(store: Store, now: datetime) -> None:
         over = select(post.c.id).where(post.c.state != "open", post.c.made_at < old)
         await connection.execute(update(debt).where(debt.c.post_id.in_(over)).values(post_id=None))
         await connection.execute(delete(post).where(post.c.state != "open", post.c.made_at < old))
-        await forget_left(connection, now)

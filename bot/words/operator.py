@@ -30,6 +30,7 @@ SENTENCES: Final = {
     "operator.copy_damaged": "That copy is damaged: {reason}. Take an older one.",
     "operator.no_copy": "{path} is no copy of a Tankwren database.",
     "operator.damaged": "The database {path} is damaged: {reason}. Keep it, and put the newest copy in its place: tankwren restore (README, Copies).",
+    "operator.lost": "The database {path} is gone, and there are copies of it; a new empty one is not begun. Run: tankwren restore {copy}",
     "operator.restore_held": "Messages are known to have been sent until {at}. Held for the coach's word, because they may have been sent after the copy was made: {count}",
     "operator.restore_row": "  {due}  {community}, {who}: {what}",
     "operator.restore_more": "  and {count} more",

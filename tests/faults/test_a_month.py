@@ -1,4 +1,4 @@
-"""A month of the demo town, stepped from one due time to the next, its people logging as they do."""
+"""A month of the demo town, stepped from one due time to the next; its people log as they do."""
 
 from __future__ import annotations
 
@@ -101,9 +101,7 @@ async def _settled(store: Store, stands: Sequence[Stand]) -> None:
 
 
 async def _write(store: Store, who: str, change: AddRule | AddEntry, now: datetime) -> None:
-    asker = Asker(
-        user_id=person(who).user_id, name=who, guild_id=saltmarsh.GUILD_ID, private=True
-    )
+    asker = Asker(user_id=person(who).user_id, name=who, guild_id=saltmarsh.GUILD_ID, private=True)
     assert await apply(store, asker, Writing(changes=[change]), next(NUMBERS), now)
 
 

@@ -201,7 +201,7 @@ async def test_f24_an_old_copy_sends_nothing_before_the_coach_has_said(tmp_path:
         await made.write(COACH, Resend(debt_ids=(first,)))
         await made.write(COACH, LeaveOut(debt_ids=tuple(others)))
         await made.settled(9)
-        assert sorted(made.states()) == ["due"] * 3 + ["sent"] + ["stopped"] * 3
+        assert sorted(made.states()) == ["due"] * 3 + ["folded"] * 3 + ["sent"]
         await made.clock.walk_to(NOW + 2 * DAY + HOUR)  # and every rule goes on
         assert [made.times(f"daily {whose}") for whose in (1, 2, 3)] >= [3, 3, 3]
 

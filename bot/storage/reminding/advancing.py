@@ -15,6 +15,7 @@ from bot.clock import elapsed_key, instant
 from bot.records.reminders import Pattern
 from bot.storage.models import debt, rule
 from bot.storage.reminding.rules import coming, pattern_of
+from bot.storage.reminding.unsent import ALONE
 
 _SENT = ("sent", "done")
 
@@ -39,6 +40,7 @@ async def advance(
         if pattern is None or row.sent_at is not None or row.stopped_at is not None:
             continue
         missed, step = _jumped(pattern, row.debt_key, now)
+        again = row.reason == ALONE  # sent once more: what came since was said by itself
         after = row.debt_key if not missed else elapsed_key(now)
         for key, due in coming(pattern, after):
             if due > now:
@@ -46,7 +48,7 @@ async def advance(
                 step = due - row.due
                 break
             missed += 1
-        found[row.debt_id] = Step(missed=missed, to_next=step)
+        found[row.debt_id] = Step(missed=0 if again else missed, to_next=step)
     if new:
         await connection.execute(sqlite_insert(debt).on_conflict_do_nothing(), new)
     late = [{"one": i, "missed": one.missed} for i, one in found.items() if one.missed]

@@ -119,7 +119,7 @@ async def close_debt(connection: AsyncConnection, change: CloseDebt, who: Writer
     await words_changed(connection, mine)
     closed = await connection.execute(
         update(debt)
-        .where(mine, debt.c.state.in_(("sent", "due", "held", "posted")))
+        .where(mine, debt.c.state.in_(("sent", "due", "held", "posted", "failed")))
         .values(state="done")
     )
     if closed.rowcount == 0:
@@ -133,8 +133,8 @@ async def postpone(connection: AsyncConnection, change: Postpone, who: Writer) -
     await words_changed(connection, mine)
     done = await connection.execute(
         update(debt)
-        .where(mine, debt.c.state.in_(("sent", "due", "held", "withdrawn", "posted")))
-        .values(state="due", due=change.until, post_id=None, missed=0)
+        .where(mine, debt.c.state.in_(("sent", "due", "held", "withdrawn", "posted", "failed")))
+        .values(state="due", due=change.until, post_id=None, missed=0, reason=None)
     )
     if done.rowcount == 0:
         raise Refusal("bad.debt_gone", outcome="refuse")

@@ -55,6 +55,7 @@ def joined() -> Select[Any]:
             debt.c.missed,
             debt.c.sent_at,
             debt.c.post_id,
+            debt.c.reason,
             debt.c.member_id.label("to_id"),
             member.c.name.label("by"),
             member.c.user_id,

@@ -15,10 +15,11 @@ from bot.storage.engine import Store
 from bot.storage.models import community, debt, member, post
 from bot.storage.reminding.freezing import body_json
 from bot.storage.reminding.leases import Lease, held_by, new_nonce
-from bot.storage.reminding.unsent import set_unsent, tell_coaches
+from bot.storage.reminding.unsent import ALONE, set_unsent, tell_coaches
 
 _LONGEST_WAIT_S = 900.0
 _MOST_TRIES = 8  # over eight minutes, each of several requests
+_UNCLEAR = "unclear"
 _TOLD_TO_WAIT = frozenset({429, 40003})
 
 
@@ -39,27 +40,33 @@ async def settle_failed(
     """
     async with store.write() as connection:
         fence = held_by(lease.owner, one)
-        row = (await connection.execute(select(post.c.failures).where(fence))).first()
+        query = select(post.c.failures, post.c.reason).where(fence)
+        row = (await connection.execute(query)).first()
         if row is None:
             return
         waited = failed.why == "limited" or failed.code in _TOLD_TO_WAIT
         failures = row.failures + (0 if waited else 1)
+        unclear = row.reason == _UNCLEAR or failed.why == "unknown"
         match failed.why:
             case "closed":
-                await _hold(connection, one, failed)
+                await _hold(connection, one, failed, now, unclear=unclear)
                 await _closed(connection, lease, one, note, now)
             case "gone" if one.to.user_id is None:
-                await _hold(connection, one, failed)
+                await _hold(connection, one, failed, now, unclear=unclear)
                 await _room_gone(connection, one, now)
+            case "rejected" if len(one.debts) > 1 and not unclear:
+                await _apart(connection, one, failed)
             case "rejected":
                 await _set_aside(connection, one, "rejected", failed, now)
             case _ if failures >= _MOST_TRIES and others_pass:
-                reason = "unclear" if failed.why == "unknown" else "tries"
-                await _set_aside(connection, one, reason, failed, now)
+                await _set_aside(connection, one, _UNCLEAR if unclear else "tries", failed, now)
             case _:  # however late: an outage is no reason to lose anything
                 if failed.why == "gone":
                     await _forget_channel(connection, one)
                 await _again(connection, lease, one, failures, failed.wait_s)
+                if unclear:
+                    values = {"reason": _UNCLEAR}
+                    await connection.execute(update(post).where(post.c.id == one.id).values(values))
 
 
 async def _again(
@@ -89,8 +96,23 @@ async def _void(
     )
 
 
-async def _hold(connection: AsyncConnection, one: Claimed, failed: Failed) -> None:
-    """Its debts wait until somebody can be reached."""
+async def _apart(connection: AsyncConnection, one: Claimed, failed: Failed) -> None:
+    """One line of several may be what is refused: each is tried by itself."""
+    await _void(connection, one, "void", failed, failed.why)
+    await connection.execute(
+        update(debt)
+        .where(debt.c.post_id == one.id, debt.c.state == "posted")
+        .values(state="due", reason=ALONE, post_id=None)
+    )
+
+
+async def _hold(
+    connection: AsyncConnection, one: Claimed, failed: Failed, now: datetime, *, unclear: bool
+) -> None:
+    """Its debts wait until somebody can be reached; not when an earlier try may stand there."""
+    if unclear:
+        await _set_aside(connection, one, _UNCLEAR, failed, now)
+        return
     await _void(connection, one, "void", failed, failed.why)
     await connection.execute(
         update(debt)

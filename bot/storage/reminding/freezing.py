@@ -135,6 +135,7 @@ async def begin_anew(store: Store, lease: Lease, one: Claimed) -> None:
             .where(held_by(lease.owner, one))
             .values(
                 body=None, tried_at=None, tried_mono=None, nonce=new_nonce(), stale=False,
+                reason=None,
                 **lease.until(0.0),
             )
         )  # fmt: skip

@@ -19,6 +19,7 @@ from bot.storage.reminding.advancing import Step, advance
 from bot.storage.reminding.begun import left_behind
 from bot.storage.reminding.due import debt_of, due_rows, one_each, put_off, readable, recipient_of
 from bot.storage.reminding.leases import Lease, new_nonce
+from bot.storage.reminding.unsent import ALONE
 
 MOST_TOGETHER = 10  # lines that one message holds
 _LONGEST = 1800  # of the platform's 2,000 characters
@@ -60,7 +61,7 @@ def _gathered(rows: Sequence[Row[Any]], advanced: dict[int, Step]) -> list[_Gath
     full = 0
     for row in rows:
         place: tuple[object, ...] = ("room", row.community_id) if row.room else ("to", row.to_id)
-        if row.what in _ALONE:
+        if row.what in _ALONE or row.reason == ALONE:
             place = ("alone", row.debt_id)
         if place in groups and _is_full(groups[place], row):
             full += 1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -12,9 +13,13 @@ from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.storage.engine import Store
-from bot.storage.models import community, debt, member, post, replan, rule
+from bot.storage.forgetting import forget
+from bot.storage.models import community, debt, member, meta, post, replan, rule
+from bot.storage.people import Writer
 from bot.storage.reminding.rules import first_after, pattern_of
 from bot.storage.reminding.unsent import set_unsent
+
+_KNOWN = "sent_until"
 
 
 def _doubted(until: datetime) -> ColumnElement[bool]:
@@ -35,11 +40,32 @@ class Doubted:
 
 
 async def newest_sent(store: Store) -> datetime | None:
-    """When the last message that these records know of was sent."""
-    query = select(func.max(debt.c.sent_at, type_=debt.c.sent_at.type))
+    """When the last message that these records know of was sent, or tried; of records that were
+    restored themselves, what was known then counts too."""
+    queries = (
+        select(func.max(debt.c.sent_at, type_=debt.c.sent_at.type)),
+        select(func.max(post.c.tried_at, type_=post.c.tried_at.type)),
+    )
+    before = select(meta.c.value).where(meta.c.name == _KNOWN)
+    async with store.read() as connection:
+        found = [(await connection.execute(query)).scalar() for query in queries]
+        known = (await connection.execute(before)).scalar()
+    found.append(None if known is None else datetime.fromisoformat(known))
+    return max((at for at in found if at is not None), default=None)
+
+
+async def people_of(store: Store) -> frozenset[int]:
+    """Everybody whom the records know, by their number on the platform."""
     async with store.single() as connection:
-        found: datetime | None = (await connection.execute(query)).scalar()
-    return found
+        return frozenset((await connection.execute(select(member.c.user_id))).scalars())
+
+
+async def forget_again(store: Store, gone: Iterable[int], now: datetime) -> None:
+    """Who was forgotten after the copy was made is forgotten in it as well."""
+    for user_id in gone:
+        who = Writer(community_id=0, member_id=0, user_id=user_id, name="")
+        async with store.write() as connection:
+            await forget(connection, who, now)
 
 
 async def doubted(store: Store, until: datetime) -> tuple[Doubted, ...]:
@@ -71,6 +97,10 @@ async def hold_doubted(store: Store, until: datetime, now: datetime) -> int:
         await connection.execute(
             update(post).where(post.c.state == "open").values(state="void", body=None)
         )
+        known = sqlite_insert(meta).values(name=_KNOWN, value=until.isoformat())
+        await connection.execute(
+            known.on_conflict_do_update(index_elements=["name"], set_={"value": until.isoformat()})
+        )
         await _go_on(connection, rows, until)
         await connection.execute(
             sqlite_insert(replan)
@@ -84,9 +114,10 @@ async def _go_on(connection: AsyncConnection, rows: Iterable[Row[Any]], until: d
     new = []
     for row in rows:
         pattern = pattern_of(row._mapping)
-        found = None
+        found: tuple[str, datetime] | None = None
         if pattern is not None and row.stopped_at is None:
-            found = first_after(pattern, until, row.key)
+            with suppress(ValueError, TypeError, KeyError):  # unreadable: the worker sets it aside
+                found = first_after(pattern, until, row.key)
         if found is not None:
             key, due = found
             new.append({"rule_id": row.id, "member_id": row.to_id, "key": key, "due": due})

@@ -190,7 +190,7 @@ async def _end_debts(connection: AsyncConnection, ids: Sequence[int]) -> None:
     await words_changed(connection, debt.c.rule_id.in_(ids))
     await connection.execute(
         update(debt)
-        .where(debt.c.rule_id.in_(ids), debt.c.state.in_((*OPEN, "posted")))
+        .where(debt.c.rule_id.in_(ids), debt.c.state.in_((*OPEN, "posted", "failed")))
         .values(state="stopped")
     )
 

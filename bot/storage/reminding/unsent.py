@@ -21,7 +21,8 @@ from bot.storage.people import Writer
 
 _NOTICE = "unsent"
 _QUIET = timedelta(hours=1)  # one notice an hour at the most
-_MOST_SHOWN = 200
+_MOST_SHOWN = 1000
+ALONE = "alone"  # the reason of a debt that is due: in a message of its own
 
 
 async def set_unsent(
@@ -44,7 +45,7 @@ async def set_unsent(
     said = [row for row in rows if row.what != TROUBLE]
     for community_id in sorted({row.community_id for row in said}):
         newest = max(row.id for row in said if row.community_id == community_id)
-        await tell_coaches(connection, community_id, f"{_NOTICE}:{newest}", now)
+        await tell_coaches(connection, community_id, f"{_NOTICE}:{newest}:{now:%Y%m%dT%H%M}", now)
 
 
 async def tell_coaches(
@@ -58,7 +59,7 @@ async def tell_coaches(
     for member_id in (await connection.execute(coaches)).scalars().all():
         rule_id = await _notices(connection, community_id, member_id, now)
         last = await _last(connection, rule_id, kind)
-        if last is not None and last.state in ("due", "posted"):
+        if last is not None and last.state in ("due", "posted", "held"):
             continue
         due = now if last is None or last.sent_at is None else max(now, last.sent_at + _QUIET)
         owed = {"rule_id": rule_id, "member_id": member_id, "key": key, "due": due}
@@ -121,13 +122,14 @@ async def read_unsent(
 
 async def resend(connection: AsyncConnection, change: Resend, who: Writer) -> dict[str, Any]:
     """Due once more, at once: a new message, under a new nonce."""
-    values = {"state": "due", "reason": None, "post_id": None, "missed": 0}
+    values = {"state": "due", "reason": ALONE, "post_id": None, "missed": 0}
     return {"debts": await _settle(connection, change.debt_ids, who, values)}
 
 
 async def leave_out(connection: AsyncConnection, change: LeaveOut, who: Writer) -> dict[str, Any]:
     """They are not sent any more."""
-    return {"debts": await _settle(connection, change.debt_ids, who, {"state": "stopped"})}
+    # Folded, not stopped: what a fact owes would be owed again at the next look.
+    return {"debts": await _settle(connection, change.debt_ids, who, {"state": "folded"})}
 
 
 async def _settle(
