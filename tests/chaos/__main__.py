@@ -40,11 +40,11 @@ def main() -> int:
     folder = Path(tempfile.mkdtemp(prefix="chaos-"))
     found = asyncio.run(run(wanted, folder))
     print(json.dumps(asdict(found)) if chosen.json else _shown(found))
-    if not found.good:
+    if not found.good or found.said:
         print(f"kept: {folder}", file=sys.stderr)
-        return 1
-    shutil.rmtree(folder)
-    return 0
+    else:
+        shutil.rmtree(folder)
+    return 0 if found.good else 1
 
 
 if __name__ == "__main__":
