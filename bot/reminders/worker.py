@@ -54,7 +54,7 @@ class Worker:
         self._sleeper = clock.sleeper()
         self._delivery = Delivery(store, clock, outbox, self._lease, rate_per_s, self._pulse)
         self._sending: dict[str, asyncio.Task[bool]] = {}
-        self._was_full = False
+        self._was_full = self._alone = self._ready = False
         self._tidy_at = monotonic() + _TIDY_AFTER_S
 
     @property
@@ -63,13 +63,24 @@ class Worker:
         return self._delivery.revoked
 
     async def begin(self, *, alone: bool) -> None:
-        """Times to come by this edition of the zones; alone: whoever held a post before is gone."""
+        """Times to come by this edition of the zones; alone: whoever held a post before is gone.
+
+        Where the store cannot be written yet, it is done as soon as it can.
+        """
+        self._alone = alone
+        with suppress(Unavailable):
+            await self._begun_with()
+
+    async def _begun_with(self) -> None:
+        if self._ready:
+            return
         await self._guard.begin()
         await self._guard.seen()
-        if alone:
+        if self._alone:
             await free_all(self._store)
         if await new_zone_data(self._store):
             structlog.get_logger().info("zones are of another edition: due times worked out anew")
+        self._ready = True
 
     async def run(self) -> None:
         """Until cancelled; then what is being sent is finished, or given back, within 10 s."""
@@ -79,6 +90,7 @@ class Worker:
         try:
             while not self.revoked.is_set():
                 try:
+                    await self._begun_with()
                     if await self._guard.sane():
                         await self._guard.seen()
                         await self._round()

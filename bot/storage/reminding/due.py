@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
 import structlog
-from sqlalchemy import Row, Select, and_, bindparam, or_, select, update
+from sqlalchemy import ColumnElement, Row, Select, and_, bindparam, func, or_, select, update
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.clock import quiet_until, zone_of
@@ -27,22 +27,39 @@ async def due_rows(connection: AsyncConnection, now: datetime, most: int) -> Seq
     place = select(debt.c.member_id, rule.c.room).join(rule, rule.c.id == debt.c.rule_id)
     oldest = place.where(*due).order_by(debt.c.due, debt.c.id).limit(most)
     fresh = place.where(*due, debt.c.due > now - _FRESH).order_by(debt.c.due).limit(most)
-    turns = {
-        (row.member_id, row.room)
-        for query in (oldest, fresh)
-        for row in (await connection.execute(query)).all()
-    }
+    found = [row for query in (fresh, oldest) for row in (await connection.execute(query)).all()]
+    turns = dict.fromkeys((row.member_id, row.room) for row in found)
     if not turns:
         return ()
-    theirs = [member_id for member_id, room in turns if not room]
-    rooms = [member_id for member_id, room in turns if room]
-    whose = or_(
-        and_(~rule.c.room, debt.c.member_id.in_(theirs)),
-        and_(rule.c.room, debt.c.member_id.in_(rooms)),
-    )
-    query_ = joined().where(*due, whose).order_by(debt.c.due, debt.c.id).limit(_AT_ONCE)
+    owed = place.add_columns(func.count().label("owed")).where(*due, _theirs(turns))
+    counts = (await connection.execute(owed.group_by(debt.c.member_id, rule.c.room))).all()
+    whole = _as_many(turns, {(row.member_id, row.room): row.owed for row in counts})
+    query_ = joined().where(*due, _theirs(whole)).order_by(debt.c.due, debt.c.id)
     rows: Sequence[Row[Any]] = (await connection.execute(query_)).all()
     return rows
+
+
+def _theirs(turns: Collection[tuple[int, bool]]) -> ColumnElement[bool]:
+    people = [member_id for member_id, room in turns if not room]
+    rooms = [member_id for member_id, room in turns if room]
+    return or_(
+        and_(~rule.c.room, debt.c.member_id.in_(people)),
+        and_(rule.c.room, debt.c.member_id.in_(rooms)),
+    )
+
+
+def _as_many(
+    turns: Collection[tuple[int, bool]], owed: Mapping[tuple[int, bool], int]
+) -> list[tuple[int, bool]]:
+    """Those of whom all that is due can be taken now; what is left of anybody would not fold."""
+    taken: list[tuple[int, bool]] = []
+    total = 0
+    for turn in turns:
+        total += owed.get(turn, 0)
+        if taken and total > _AT_ONCE:
+            break
+        taken.append(turn)
+    return taken
 
 
 def joined() -> Select[Any]:
