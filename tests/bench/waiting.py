@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from bot.clock import zone_data
 from bot.storage import Store, migrate
 
 NOW = datetime(2026, 5, 11, 12, 0)  # noqa: DTZ001 - as the file keeps it: UTC without saying so
@@ -90,8 +91,9 @@ def _fill(path: Path, what: Waiting) -> None:
             "insert into debt (id, rule_id, member_id, key, due) values (?, ?, ?, ?, ?)",
             _debts(what),
         )
-        # As a bot that was started before leaves it: nobody is to be looked at.
+        # As a bot that was started before leaves it: nobody is to be looked at, by the same zones.
         file.execute("delete from replan")
+        file.execute("insert into meta (name, value) values ('tz', ?)", (zone_data(),))
         file.execute("analyze")
 
 

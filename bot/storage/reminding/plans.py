@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Select, and_, delete, func, literal, select, union, update
+from sqlalchemy import Select, and_, bindparam, delete, func, literal, select, union, update
 from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.ext.asyncio import AsyncConnection
 
@@ -25,6 +25,7 @@ from bot.storage.reminding.debts import write_owed
 from bot.storage.reminding.zones import OPEN
 
 _MOST = 50
+_PART = 5000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,29 +123,49 @@ async def planned(
 async def new_zone_data(store: Store) -> bool:
     """Unsent moments worked out anew when the tz data is another than last time; False: it is not.
 
-    The wall time and the key stay; only the moment is another.
+    The wall time and the key stay; only the moment is another. Done in parts, so that nobody waits
+    long for the file; cut short, it is begun anew at the next start.
     """
     edition = zone_data()
-    async with store.write() as connection:
-        known = (await connection.execute(select(meta.c.value).where(meta.c.name == "tz"))).scalar()
-        if known == edition:
+    async with store.single() as connection:
+        query = select(meta.c.value).where(meta.c.name == "tz")
+        if (await connection.execute(query)).scalar() == edition:
             return False
-        query = (
-            select(debt.c.id, debt.c.key, rule.c.zone)
-            .join(rule, rule.c.id == debt.c.rule_id)
-            .where(rule.c.kind == "wall", debt.c.state.in_(OPEN), debt.c.sent_at.is_(None))
-        )
-        for row in (await connection.execute(query)).all():
-            if row.zone in zone_names():
-                due = instant(datetime.fromisoformat(row.key), row.zone)
-                await connection.execute(update(debt).where(debt.c.id == row.id).values(due=due))
-        row_ = {"name": "tz", "value": edition}
+    last: int | None = 0
+    while last is not None:
+        last = await _some_moments(store, last)
+    async with store.write() as connection:
+        row = {"name": "tz", "value": edition}
         await connection.execute(
             sqlite_insert(meta)
-            .values(row_)
+            .values(row)
             .on_conflict_do_update(index_elements=["name"], set_={"value": edition})
         )
     return True
+
+
+async def _some_moments(store: Store, after: int) -> int | None:
+    """The next unsent debts after that number looked at; the last one's number, None at the end."""
+    query = (
+        select(debt.c.id, debt.c.key, debt.c.due, rule.c.zone)
+        .join(rule, rule.c.id == debt.c.rule_id)
+        .where(debt.c.id > after, rule.c.kind == "wall", debt.c.state.in_(OPEN),
+               debt.c.sent_at.is_(None))
+        .order_by(debt.c.id)
+        .limit(_PART)
+    )  # fmt: skip
+    async with store.write() as connection:
+        rows = (await connection.execute(query)).all()
+        moved = [
+            {"one": row.id, "due": due}
+            for row in rows
+            if row.zone in zone_names()
+            and (due := instant(datetime.fromisoformat(row.key), row.zone)) != row.due
+        ]
+        if moved:
+            this = update(debt).where(debt.c.id == bindparam("one"))
+            await connection.execute(this.values(due=bindparam("due")), moved)
+    return rows[-1].id if len(rows) == _PART else None
 
 
 async def coming_next(store: Store, most: int) -> tuple[Coming, ...]:
