@@ -39,18 +39,29 @@ async def present_in(store: Store, guild_ids: Collection[int], now: datetime) ->
     What falls due for the others is held from now on; where it is let in again, all that waited is
     due, as late as it is: one try each tells who can be reached.
     """
-    query = select(community.c.id, community.c.guild_id, community.c.left_at)
+    async with store.single() as connection:
+        if not any(await _moved(connection, guild_ids)):
+            return  # as mostly: the lock is not taken for it
     async with store.write() as connection:
-        known = (await connection.execute(query)).all()
-        gone = [r.id for r in known if r.guild_id not in guild_ids and r.left_at is None]
-        back = [r.id for r in known if r.guild_id in guild_ids and r.left_at is not None]
+        gone, back = await _moved(connection, guild_ids)
         if gone:
             left = update(community).where(community.c.id.in_(gone))
             await connection.execute(left.values(left_at=now))
         if back:
             await _come_back(connection, back)
-    if gone or back:
-        store.facts_changed()
+    store.facts_changed()
+
+
+async def _moved(
+    connection: AsyncConnection, guild_ids: Collection[int]
+) -> tuple[list[int], list[int]]:
+    """Communities that the bot was put out of, and those it was let in again, since last told."""
+    query = select(community.c.id, community.c.guild_id, community.c.left_at)
+    known = (await connection.execute(query)).all()
+    return (
+        [row.id for row in known if row.guild_id not in guild_ids and row.left_at is None],
+        [row.id for row in known if row.guild_id in guild_ids and row.left_at is not None],
+    )
 
 
 async def _come_back(connection: AsyncConnection, ids: Collection[int]) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import sqlite3
 from collections.abc import AsyncIterator, Callable
-from contextlib import asynccontextmanager, closing
+from contextlib import asynccontextmanager, closing, suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from itertools import count
@@ -161,6 +161,13 @@ async def until(holds: Callable[[], bool], within_s: float = 30.0) -> None:
     async with asyncio.timeout(within_s):
         while not holds():
             await asyncio.sleep(0.01)
+
+
+def locked(holder: sqlite3.Connection) -> bool:
+    """The bot may be writing just now: it is waited for, in its own loop."""
+    with suppress(sqlite3.OperationalError):
+        holder.execute("BEGIN IMMEDIATE")
+    return holder.in_transaction
 
 
 async def fill(store: Store, *, full: bool) -> None:

@@ -23,7 +23,7 @@ from bot.settings import Settings
 from bot.stepping import SetClock
 from bot.storage import Store, Unavailable, load_book, migrate
 from bot.storage.copying import damage
-from tests.faults.office import COACH, HOUR, NOW, Office, fill, office, until
+from tests.faults.office import COACH, HOUR, NOW, Office, fill, locked, office, until
 
 pytestmark = pytest.mark.asyncio
 ROOT = Path(__file__).parents[2]
@@ -38,8 +38,8 @@ async def test_f20_a_writer_that_holds_the_file_only_delays(tmp_path: Path) -> N
     async with office(tmp_path) as made:
         await made.remind(1, "rinse", NOW + HOUR)
         await made.start()
-        with closing(sqlite3.connect(made.database, isolation_level=None)) as other:
-            other.execute("BEGIN IMMEDIATE")
+        with closing(sqlite3.connect(made.database, isolation_level=None, timeout=0)) as other:
+            await until(lambda: locked(other))
             made.clock.step_to(NOW + HOUR)
             await asyncio.sleep(3.0)
             assert made.server.messages == []

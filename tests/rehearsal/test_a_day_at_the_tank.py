@@ -8,7 +8,7 @@ import pytest
 
 from bot.chat.send import nonce_for
 from bot.rehearsal import Fault, Refused, Seen
-from tests.faults.office import fill
+from tests.faults.office import fill, locked, until
 from tests.rehearsal.conftest import Town
 
 EPHEMERAL = 1 << 6
@@ -200,8 +200,8 @@ async def test_a_bug_gives_a_calm_sentence_with_a_code(
 async def test_a_locked_database_is_said_after_a_while_and_nothing_is_half_written(
     town: Town, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    holder = sqlite3.connect(town.database, isolation_level=None)
-    holder.execute("BEGIN IMMEDIATE")
+    holder = sqlite3.connect(town.database, isolation_level=None, timeout=0)
+    await until(lambda: locked(holder))
     seen = only(
         await town.tamsin.say(town.guild.room, "/tower add name:porch tank:10 gal", timeout_s=12)
     )

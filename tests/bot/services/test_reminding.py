@@ -187,12 +187,14 @@ def test_the_stage_question_offers_the_next_strength() -> None:
 
 def test_late_missed_and_soon_are_said() -> None:
     rule = {"text": "rinse", "pattern": Pattern(start_local="2026-05-08T08:00", rrule="FREQ=DAILY")}
-    late = replace(debt("note", "k", NOW - timedelta(days=2), **rule), missed=2)
+    late = replace(debt("note", "2026-05-09T14:00", NOW - timedelta(days=2), **rule), missed=2)
     text = texts([late], book())
     assert text.startswith("Rinse")
     assert "Late: it was due Sat 9 May, 2:00 pm" in text
     assert "2 more came due since" in text
-    assert "your clock has moved" in texts([replace(debt("note", "k", **rule), soon=True)], book())
+    assert "your clock has moved" in texts(
+        [replace(debt("note", "2026-05-11T14:00", **rule), soon=True)], book()
+    )
 
 
 def test_an_hourly_one_that_is_long_over_is_only_told_of() -> None:
@@ -207,7 +209,7 @@ def test_an_hourly_one_that_is_long_over_is_only_told_of() -> None:
 def test_several_make_one_message_with_a_number_each() -> None:
     pattern = Pattern(start_local="2026-05-11T14:00")
     both = [
-        replace(debt("note", "a", text="rinse the filter", pattern=pattern), id=1),
+        replace(debt("note", "2026-05-11T14:00", text="rinse the filter", pattern=pattern), id=1),
         replace(debt("refill", "refill:1:0"), id=2),
     ]
     found = say(both, thirsty()).answer
