@@ -169,6 +169,7 @@ async def keep_connected(store: Store, clock: Clock, token: str, pulse: Pulse) -
         finally:
             await client.finish(_FINISH_S)
             await client.close()
+            await asyncio.sleep(0)  # what the library has scheduled begins, and ends with the rest
         await asyncio.sleep(wait_s)
         wait_s = min(_LONGEST_WAIT_S, 2 * wait_s)
 

@@ -6,6 +6,7 @@ import asyncio
 from collections.abc import Awaitable, Callable, Collection, Iterator
 from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
 from time import monotonic
+from typing import Any
 from urllib.parse import urlsplit
 
 import discord
@@ -98,11 +99,11 @@ class TowerClient(discord.Client):
         await self._tell_places()
         self._pulse.connected = True
 
-    async def on_resumed(self) -> None:
-        self._pulse.connected = True
-
-    async def on_disconnect(self) -> None:
-        self._pulse.connected = False
+    def dispatch(self, event: str, /, *args: Any, **kwargs: Any) -> None:
+        """Seen at once, without a task: the loop may be ending."""
+        if event in ("disconnect", "resumed"):
+            self._pulse.connected = event == "resumed"
+        super().dispatch(event, *args, **kwargs)
 
     async def on_guild_join(self, guild: discord.Guild) -> None:
         await self._tell_places()
