@@ -51,6 +51,9 @@ def _parser() -> argparse.ArgumentParser:
     asking.add_argument("--records", type=Path, help="the person's records, in the export's form")
     asking.add_argument("--json", dest="text", help="the sentence to answer")
     asking.add_argument("--batch", action="store_true", help="lines of {id, text, records} in")
+    tanks = commands.add_parser("forecast", help="when each tank comes to its mark")
+    tanks.add_argument("--batch", action="store_true", required=True,
+                       help="lines of {id, records, mark_l} in")  # fmt: skip
     return parser
 
 
@@ -78,6 +81,14 @@ def _ask(chosen: argparse.Namespace) -> int:
     if chosen.records is None or chosen.text is None:
         raise NotStarted("operator.ask_needs")
     print(json.dumps(ask(chosen.records, chosen.text, SystemClock())))
+    return 0
+
+
+def _forecast(chosen: argparse.Namespace) -> int:
+    from bot.commands.forecast import forecast_batch
+
+    for reply in forecast_batch(sys.stdin, SystemClock()):
+        print(json.dumps(reply), flush=True)
     return 0
 
 
@@ -136,6 +147,7 @@ _COMMANDS = {
     "ask": _ask,
     "backup": _backup,
     "check": _check,
+    "forecast": _forecast,
     "migrate": _migrate,
     "rehearse": _rehearse,
     "restore": _restore,
