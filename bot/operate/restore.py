@@ -78,7 +78,7 @@ def _restored(settings: Settings, now: datetime, copy: Path, *, yes: bool) -> st
         known = _known(path)
         until = known.until or now
         found = asyncio.run(_held(url, until, known.people, now))
-        shown = _listed(found, until)
+        shown = _listed(found, until, known=known.until is not None)
         if not yes:
             return "\n".join((*shown, sentence("operator.restore_yes")))
         copy_to(url, whole)  # its log folded in
@@ -136,9 +136,10 @@ async def _held(
         await store.close()
 
 
-def _listed(found: Sequence[Doubted], until: datetime) -> tuple[str, ...]:
+def _listed(found: Sequence[Doubted], until: datetime, *, known: bool) -> tuple[str, ...]:
     at = until.strftime("%Y-%m-%d %H:%M UTC")
-    head = sentence("operator.restore_held").format(count=len(found), at=at)
+    word = "operator.restore_held" if known else "operator.restore_held_all"
+    head = sentence(word).format(count=len(found), at=at)
     rows = [
         sentence("operator.restore_row").format(
             due=one.due.strftime("%Y-%m-%d %H:%M"),

@@ -32,6 +32,7 @@ SENTENCES: Final = {
     "operator.damaged": "The database {path} is damaged: {reason}. Keep it, and put the newest copy in its place: tankwren restore (README, Copies).",
     "operator.lost": "The database {path} is gone, and there are copies of it; a new empty one is not begun. Run: tankwren restore {copy}",
     "operator.restore_held": "Messages are known to have been sent until {at}. Held for the coach's word, because they may have been sent after the copy was made: {count}",
+    "operator.restore_held_all": "The present database does not tell until when messages were sent. Held for the coach's word is all that was due by now, {at}: {count}",
     "operator.restore_row": "  {due}  {community}, {who}: {what}",
     "operator.restore_more": "  and {count} more",
     "operator.restore_yes": "Nothing was changed. With --yes the copy takes the database's place, and these are held.",

@@ -180,7 +180,7 @@ SENTENCES: Final = {
     "unsent.why_unclear": "the platform never said whether it arrived.",
     "unsent.why_broken": "its record cannot be read.",
     "unsent.why_restored": "from before the records were restored; it may have been sent.",
-    "unsent.look_first": "Look whether it stands there already before you send it.",
+    "unsent.look_first": "What may have arrived: ask or look before you send it again.",
     "unsent.sending": "On the way: {count}.",
     "unsent.left": "Left out: {count}.",
     # what cannot be
