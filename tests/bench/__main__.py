@@ -13,6 +13,7 @@ from bot.services import answer
 from bot.understanding import hear
 from tests.bench.books import book_ms
 from tests.bench.calculations import calculations
+from tests.bench.forecasts import forecasts
 from tests.bench.reminders import reminders
 from tests.bench.rows import Row, row
 from tests.bench.stage import playing, rate
@@ -78,6 +79,7 @@ def main() -> None:
     chosen = parser.parse_args()
     for one in [
         *calculations(chosen.quick),
+        *forecasts(chosen.quick),
         *sentences(chosen.quick),
         *asyncio.run(books(chosen.quick)),
         *asyncio.run(reminders(chosen.quick)),
