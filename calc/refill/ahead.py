@@ -55,7 +55,8 @@ def days_until_mark_d(
     >>> import numpy as np
     >>> from calc.refill.watching import Look, before_any, looked
     >>> none = np.array([])
-    >>> bed = Bed(norms_l_per_d=none, grown_d=none, planted_d=none, loss_l_per_d=2.0)
+    >>> bed = Bed(norms_l_per_d=none, grown_d=none, planted_d=none, ended_d=none,
+    ...           loss_l_per_d=2.0)
     >>> belief = before_any(tank_l=40.0, bed_any=bed)
     >>> for day in range(0, 8, 2):
     ...     look = Look(at_d=float(day), level_l=40.0 - 2 * day, off_l=0.5)

@@ -26,7 +26,7 @@ _UNLOGGED, _LOST, _MISREAD = 0.10, 0.006, 0.02  # of all readings
 _POURED_OFF = 0.06  # of what is said to have been poured
 _DREGS = 0.04  # of the tank: no plant reaches them
 _LEAK_LEAST = 0.15  # of the tank below what was expected
-_LEAK_SURE = 0.085
+_LEAK_SURE = 0.075
 _STEP = 0.02  # kernels of drift are kept for such steps
 
 
@@ -96,7 +96,8 @@ def before_any(*, tank_l: float, bed_any: Bed) -> Belief:
     --------
     >>> import numpy as np
     >>> none = np.array([])
-    >>> bed = Bed(norms_l_per_d=none, grown_d=none, planted_d=none, loss_l_per_d=2.0)
+    >>> bed = Bed(norms_l_per_d=none, grown_d=none, planted_d=none, ended_d=none,
+    ...           loss_l_per_d=2.0)
     >>> before_any(tank_l=40.0, bed_any=bed).levels_l[0].item()
     30.0
     """
@@ -152,7 +153,8 @@ def waited(*, belief_any: Belief, until_d: float, bed_any: Bed, tank_l: float) -
     --------
     >>> import numpy as np
     >>> none = np.array([])
-    >>> bed = Bed(norms_l_per_d=none, grown_d=none, planted_d=none, loss_l_per_d=2.0)
+    >>> bed = Bed(norms_l_per_d=none, grown_d=none, planted_d=none, ended_d=none,
+    ...           loss_l_per_d=2.0)
     >>> first = looked(belief_any=before_any(tank_l=40.0, bed_any=bed), bed_any=bed, tank_l=40.0,
     ...                look_any=Look(at_d=0.0, level_l=40.0, off_l=1.0))
     >>> later = waited(belief_any=first, until_d=4.0, bed_any=bed, tank_l=40.0)
@@ -226,7 +228,8 @@ def looked(*, belief_any: Belief, look_any: Look, bed_any: Bed, tank_l: float) -
     --------
     >>> import numpy as np
     >>> none = np.array([])
-    >>> bed = Bed(norms_l_per_d=none, grown_d=none, planted_d=none, loss_l_per_d=2.0)
+    >>> bed = Bed(norms_l_per_d=none, grown_d=none, planted_d=none, ended_d=none,
+    ...           loss_l_per_d=2.0)
     >>> belief = before_any(tank_l=40.0, bed_any=bed)
     >>> for day, level in enumerate([40.0, 38.0, 36.0, 34.0, 18.0]):
     ...     look = Look(at_d=float(day), level_l=level, off_l=1.0)

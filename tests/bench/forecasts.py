@@ -9,7 +9,7 @@ from bot.services.exchange import book
 from bot.services.log.forecast import bed_of, believed, forecast
 from calc.refill.watching import Look, looked
 from tests.bench.rows import Row, row
-from tests.forecast.towers import stands
+from tests.forecast.towers import plantings, stands
 
 _MOST_MS = 5.0
 _READING_MS = 1.0
@@ -21,7 +21,9 @@ def forecasts(quick: bool) -> Iterator[Row]:
     count = 20 if quick else 200
     towers = []
     for stand in stands(count):
-        facts = book({**stand.records, "log": stand.log}, now=stand.asked[-1].now)
+        now = stand.asked[-1].now
+        planted = plantings(stand, now.date())
+        facts = book({**stand.records, "plantings": planted, "log": stand.log}, now=now)
         towers.append((facts.towers[0], facts, stand.asked[-1].mark_l))
     tower, facts, mark_l = towers[0]
     forecast(tower, facts, mark_l)

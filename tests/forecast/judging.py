@@ -12,7 +12,7 @@ import numpy as np
 from bot.services.exchange import book
 from bot.services.log.forecast import Forecast, forecast
 from tests.forecast.naive import NAIVE, naive
-from tests.forecast.towers import DAYS, LONGEST_D, Asked, Stand
+from tests.forecast.towers import DAYS, LONGEST_D, Asked, Stand, plantings
 
 _DAY_S = 86400.0
 _LEAK, _NO_LEAK = 0.2, 0.02  # of the tank
@@ -67,7 +67,11 @@ def judge(towers: Iterable[Stand]) -> Judged:
 
 
 def _told(stand: Stand, asked: Asked) -> tuple[Forecast, float]:
-    records: dict[str, Any] = {**stand.records, "log": stand.log[: asked.lines]}
+    records: dict[str, Any] = {
+        **stand.records,
+        "plantings": plantings(stand, asked.now.date()),
+        "log": stand.log[: asked.lines],
+    }
     facts = book(records, now=asked.now)
     begun = perf_counter()
     found = forecast(facts.towers[0], facts, asked.mark_l)

@@ -50,6 +50,8 @@ class Stand:
     outdoor: bool
     every_d: float
     planted: bool
+    batches: list[tuple[str, int, int]]
+    start: date
     records: dict[str, Any]
     log: list[dict[str, Any]]
     asked: list[Asked]
@@ -77,9 +79,10 @@ def _stand(rng: Random, number: int) -> Stand:
         outdoor=outdoor,
         every_d=every,
         planted=planted,
+        batches=batches if planted else [],
+        start=start,
         records={
             "towers": [tower],
-            "plantings": _plantings(batches, start) if planted else [],
         },
         log=log,
         asked=asked,
@@ -151,13 +154,32 @@ def _leak(rng: Random, steps: int, tank_l: float) -> Floats:
     return leak
 
 
-def _plantings(batches: list[tuple[str, int, int]], start: date) -> list[dict[str, Any]]:
-    return [
-        {"tower": "t", "level": 1, "port": port + 1, "crop": name, "status": "growing",
-         "planted": (start - timedelta(days=age)).isoformat()}
-        for name, plants, age in batches
-        for port in range(plants)
-    ]  # fmt: skip
+def plantings(stand: Stand, on: date) -> list[dict[str, Any]]:
+    """Port by port, as a member's records say on a day: what grows, and what was taken before."""
+    found, port = [], 0
+    day = (on - stand.start).days
+    for name, plants, age in stand.batches:
+        for planted, over in _plugs(name, age, day):
+            for number in range(plants):
+                found.append(
+                    {"tower": "t", "level": 1, "port": port + number + 1, "crop": name,
+                     "planted": (stand.start + timedelta(days=planted)).isoformat(),
+                     "status": "harvested" if over else "growing"}
+                )  # fmt: skip
+        port += plants
+    return found
+
+
+def _plugs(name: str, age: int, day: int) -> Iterator[tuple[int, bool]]:
+    """The day each plug of a port moved in, and whether it was taken since."""
+    taken = CROPS[name].taken_after_days
+    planted = -age if taken is None or age < 0 else -(age % taken)
+    while planted <= day:
+        over = taken is not None and planted + taken <= day
+        yield planted, over
+        if not over or taken is None:
+            return
+        planted += taken
 
 
 def _lived(

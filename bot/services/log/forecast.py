@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from math import sqrt
@@ -28,6 +28,7 @@ _BY_GROUP: Final = {"herb": (0.19, 0.15), "leafy": (0.17, 0.10)}
 _ELSE: Final = (0.19, 0.14)
 _GROWN_D: Final = {3: 55.0, 2: 60.0}
 _GROWN_ELSE_D: Final = 40.0
+_OVERDUE_D: Final = 5.0  # until one that could be taken is; a guess
 _CUT: Final = 0.9  # cut and picked now and then, plants drink less than the tables say; fitted
 _OPEN_LOSS_L_PER_D: Final = 0.25  # of an open outdoor tower; common practice 0.2-0.5
 _ROOM_LOSS_L_PER_D: Final = 0.02
@@ -116,23 +117,50 @@ def _off(lines: Sequence[Entry], tank_l: float) -> float:
 
 
 def bed_of(tower: Tower, book: Book) -> Bed:
-    """What its plants should drink; bare where no planting is known."""
+    """What its plants should drink, those too that were taken since; bare where none is known."""
     outdoor = tower.place == "outdoor"
-    growing = [p for p in book.plantings if p.tower == tower.name and p.status == "growing"]
-    dated = [(p, p.planted or p.sown) for p in growing]
-    plants = [(_of(p, known_crop(p.crop), outdoor), _ordinal(on, book)) for p, on in dated]
+    known = [p for p in book.plantings if p.tower == tower.name]
+    plugs = [one for p in known for one in _plugs(p, book, outdoor=outdoor)]
     loss = _OPEN_LOSS_L_PER_D if outdoor else _ROOM_LOSS_L_PER_D
-    if not plants:
-        loss = sqrt(_BARE_FRACTION * tower.tank_l * _BARE_L_PER_D)
+    if not any(p.status == "growing" for p in known):
+        plugs, loss = [], sqrt(_BARE_FRACTION * tower.tank_l * _BARE_L_PER_D)
     return Bed(
-        norms_l_per_d=np.array([_CUT * norm for (norm, _), _ in plants]),
-        grown_d=np.array([grown for (_, grown), _ in plants]),
-        planted_d=np.array([on for _, on in plants]),
+        norms_l_per_d=np.array([_CUT * one.norm_l_per_d for one in plugs]),
+        grown_d=np.array([one.grown_d for one in plugs]),
+        planted_d=np.array([one.planted_d for one in plugs]),
+        ended_d=np.array([one.ended_d for one in plugs]),
         loss_l_per_d=loss,
     )
 
 
-def _of(planting: Planting, crop: Crop | None, outdoor: bool) -> tuple[float, float]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Plug:
+    norm_l_per_d: float
+    grown_d: float
+    planted_d: float
+    ended_d: float
+
+
+def _plugs(planting: Planting, book: Book, *, outdoor: bool) -> Iterator[_Plug]:
+    """One that was taken stood as long as its crop does: nobody keeps the day in the records. One
+    that will be taken whole is followed by a seedling."""
+    crop = known_crop(planting.crop)
+    norm, grown = _of(crop, outdoor=outdoor)
+    now = _days(book.now, book)
+    began = _ordinal(planting.planted or planting.sown, book)
+    stands = began + (crop.port_d[1] if crop else grown)
+    if planting.status != "growing":
+        if (ended := min(stands, now)) > began:
+            yield _Plug(norm_l_per_d=norm, grown_d=grown, planted_d=began, ended_d=ended)
+        return
+    whole = crop is not None and crop.pick_weeks[1] <= 1
+    ended = max(stands, now + _OVERDUE_D) if whole else np.inf
+    yield _Plug(norm_l_per_d=norm, grown_d=grown, planted_d=began, ended_d=ended)
+    if whole:
+        yield _Plug(norm_l_per_d=norm, grown_d=grown, planted_d=ended, ended_d=np.inf)
+
+
+def _of(crop: Crop | None, *, outdoor: bool) -> tuple[float, float]:
     """[L/d] of a plug when grown, and the days until it is."""
     ports = crop.ports if crop else 1
     norms = _BY_PORTS.get(ports) or _BY_GROUP.get(crop.group if crop else "", _ELSE)
