@@ -100,10 +100,11 @@ class TowerClient(discord.Client):
         self._pulse.connected = True
 
     def dispatch(self, event: str, /, *args: Any, **kwargs: Any) -> None:
-        """Seen at once, without a task: the loop may be ending."""
+        """Seen at once, without a task; once closed, nothing is begun: the loop may be ending."""
         if event in ("disconnect", "resumed"):
             self._pulse.connected = event == "resumed"
-        super().dispatch(event, *args, **kwargs)
+        if not self.is_closed():
+            super().dispatch(event, *args, **kwargs)
 
     async def on_guild_join(self, guild: discord.Guild) -> None:
         await self._tell_places()
