@@ -43,6 +43,9 @@ _RULES: Final[dict[str, tuple[str, ...]]] = {
         r"\broots? (are |have |all )?(shrivel\w*|crisp\w*)|\bplants? (are |look |looking )+(all )?(droopy|limp|wilted)\b",
         r"\bpower ?(cut|outage)\b|\bno (power|electricity|generator)\b(?! (bill|cost|charge|used))|\b(outage|blackout)\b",
         r"\belectric(ity)?\b[^.?!]{0,15}\b(gone|out|off|cut|failed)\b(?! up)",
+        r"\blights?( are| is| went| have gone| all)* (out|off)\b[^.?!]{0,20}\b(house|street|block|building|town|village)\b",
+        r"\b(lower|lowest|bottom|upper|top)\b[^.?!]{0,6}\b(levels?|tiers?|rows?|ports?)\b[^.?!]{0,10}\bdry\b",
+        r"\bpump (is|was|has been|went) off (for|since)\b[^.?!]{0,12}\b(\d+|hours?|hrs?|days?|night|morning|yesterday|noon)\b",
         r"\bwithout (electricity|power)\b",
     ),
     "electric": (

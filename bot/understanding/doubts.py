@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Final
 
 from bot.records.book import Book
-from bot.records.questions import Dose, Question, TopUp, Unsure
+from bot.records.questions import Dose, Leak, Question, TopUp, Unsure
 from bot.understanding.naming import of_size
 from bot.understanding.spans import Spans
 from bot.understanding.undone import denied
@@ -75,7 +75,6 @@ def _by_label(question: Question, spans: Spans) -> bool:
 # Where each of them matters.
 _DOUBTS: Final[tuple[tuple[re.Pattern[str], Holds], ...]] = (
     (_NEGATIVE, _always),
-    (_LOST, _always),
     (_TAKEN, _level),
     (_AGAIN, _level),
     (_TWO_LEVELS, _no_water_in),
@@ -87,6 +86,8 @@ _DOUBTS: Final[tuple[tuple[re.Pattern[str], Holds], ...]] = (
 
 def certain(question: Question, spans: Spans, lowered: str, book: Book) -> Question:
     """The question itself, or Unsure when part of the sentence would be dropped on the way."""
+    if _LOST.search(lowered) and isinstance(question, TopUp | Dose):
+        return Leak(tower=question.tower)  # its own steps before any amount
     rest = list(spans.left_over)
     for rule, holds in _DOUBTS:
         if holds(question, spans) and (found := rule.search(lowered)):

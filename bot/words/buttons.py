@@ -7,6 +7,8 @@ SENTENCES: Final = {
     "button.done": "Done",
     "button.numbered": "{what} {number}",
     "button.more": "More",
+    "button.in_f": "{number} °F",
+    "button.in_c": "{number} °C",
     "button.unsent": "What was not sent",
     "button.send_number": "Send {number}",
     "button.send_all": "Send all",

@@ -70,6 +70,7 @@ SENTENCES: Final = {
     "ask.unreadable_drops": "“{text}” is no number of drops. How many, as in 2, or 6 per gal?",
     # heat
     "heat.ask": "How warm is the water, and how full is the tank?",
+    "heat.ask_scale": "{number} °F or {number} °C?",
     "heat.ask_aim": "{aim} is no aim for roots: {low} to {high} is. How cool shall it be?",
     "heat.bottles": "{count} frozen {size} bottles ({need} by the sum), one an hour, bring it to {to}.",
     "heat.bottle": "One frozen {size} bottle ({need} by the sum) brings it to {to}.",

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import math
+import re
+from dataclasses import replace
 from datetime import timedelta
+from typing import Final
 
 from bot.records.answer import (
     Amount,
@@ -33,6 +36,8 @@ from calc.units import read_temperature_c, read_volume
 _NEARLY = 0.1  # of a bottle more is none
 _AIM_C = 21.0  # 70 F, the upper half of 18 to 22: common practice, no source
 _COOLEST_C = 15.0  # colder slows growth; common practice, no source
+_BARE: Final = re.compile(r"(\d{2}(?:\.\d)?)\s*(?:°|deg|degs|degrees?)?", re.IGNORECASE)
+_LEAST_HOT_C, _MOST_HOT_C = 22.0, 46.0
 _MOST_SHARE = 0.25  # more ice than this beside the water is no cooling any more
 
 
@@ -49,6 +54,8 @@ def heat(question: Heat, book: Book) -> Answer:
         offer = Offer(label=line("button.write_down"), question=question, form="heat")
         raise Ask(clarify("cool_tank", line("heat.ask"), offers=[offer]))
     us = book.member.units == "us"
+    if us and (bare := _no_scale(question.temp)):
+        raise Ask(_which_scale(bare, question))
     now = Fact("water", read_temperature_c(question.temp, fahrenheit=us), FromText())
     aim = read_temperature_c(question.to, fahrenheit=us) if question.to else _AIM_C
     if not _COOLEST_C <= aim <= book.number("water_warm_c"):
@@ -84,6 +91,21 @@ def heat(question: Heat, book: Book) -> Answer:
         cautions=(line("caution.bottles"),),
         offers=_offers(question, tower),
     )  # fmt: skip
+
+
+def _no_scale(text: str) -> str | None:
+    """A number alone that is near freezing in F and a hot day in C."""
+    found = _BARE.fullmatch(text.strip())
+    return found[1] if found and _LEAST_HOT_C <= float(found[1]) <= _MOST_HOT_C else None
+
+
+def _which_scale(number: str, question: Heat) -> Answer:
+    offers = [
+        Offer(label=line(f"button.in_{scale.lower()}", number=number),
+              question=replace(question, temp=f"{number} {scale}"))
+        for scale in ("F", "C")
+    ]  # fmt: skip
+    return clarify("cool_tank", line("heat.ask_scale", number=number), offers=offers)
 
 
 def _bottle(question: Heat, book: Book) -> Fact:

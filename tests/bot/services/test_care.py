@@ -393,3 +393,12 @@ def test_after_midnight_is_the_same_correction() -> None:
     done = replace(entry(1, kind="ph"), at=early, note="pH-down 1.5 mL")
     late = replace(logged(done), now=early + timedelta(hours=20.5))
     assert answer(Ph(drops="2", level="half"), late).amounts == ()
+
+
+def test_a_number_that_is_hot_in_one_scale_and_freezing_in_the_other_is_asked_about() -> None:
+    found = answer(Heat(temp="35", level="half"), book(KITCHEN))
+    assert found.outcome == "clarify"
+    assert plain(found, book(KITCHEN)).count("?") == 1
+    celsius = next(o for o in found.offers if "35 C" in str(o.question))
+    assert answer(celsius.question, book(KITCHEN)).outcome == "answer"
+    assert answer(Heat(temp="83", level="half"), book(KITCHEN)).outcome == "answer"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.records.questions import Dose, Harvest, Log, NotMine, Stock, TopUp
+from bot.records.questions import Dose, Harvest, Leak, Log, NotMine, Outage, Stock, TopUp
 from bot.understanding import hear
 from tests.bot.books import KITCHEN, book
 
@@ -70,3 +70,26 @@ def test_still_writes_what_did_happen() -> None:
         added="8 gal", poured="44 ml each"
     )
     assert hear("changed the water today, ec 1.9", book(KITCHEN)) == Log(ec="1.9", change="yes")
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["leak at the porch, level is at half", "tank is leaking, at half, ec 1.9, how much",
+     "the tank cracked, half left, what now"],
+)  # fmt: skip
+def test_a_leak_with_a_level_gets_its_steps_and_no_amount(text: str) -> None:
+    assert isinstance(hear(text, book(KITCHEN)), Leak)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["lights out in the whole house", "lower levels dry", "the pump is off for 10 hours",
+     "lights are out in the whole street, tower stopped"],
+)  # fmt: skip
+def test_dry_roots_in_other_words(text: str) -> None:
+    assert isinstance(hear(text, book(KITCHEN)), Outage)
+
+
+@pytest.mark.parametrize("text", ["pump off for 45 min every hour", "lamp lights out at 10 pm"])
+def test_what_only_sounds_like_it_is_not(text: str) -> None:
+    assert not isinstance(hear(text, book(KITCHEN)), Outage)
