@@ -107,7 +107,7 @@ def _migrate(chosen: argparse.Namespace) -> int:
 
 def _backup(chosen: argparse.Namespace) -> int:
     from bot.app.serving import settings
-    from bot.operate import backup
+    from bot.operate.backup import backup
 
     print(backup(settings(), SystemClock(), chosen.to))
     return 0
@@ -115,7 +115,7 @@ def _backup(chosen: argparse.Namespace) -> int:
 
 def _restore(chosen: argparse.Namespace) -> int:
     from bot.app.serving import settings
-    from bot.operate import restore
+    from bot.operate.restore import restore
 
     print(restore(settings(), SystemClock(), chosen.copy, yes=chosen.yes))
     return 0
@@ -123,7 +123,7 @@ def _restore(chosen: argparse.Namespace) -> int:
 
 def _check(chosen: argparse.Namespace) -> int:
     from bot.app.serving import settings
-    from bot.operate import check
+    from bot.operate.check import check
 
     text, good = check(settings(), SystemClock(), clock_is_right=chosen.clock_is_right)
     print(text)

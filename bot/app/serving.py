@@ -14,7 +14,6 @@ from pathlib import Path
 import discord
 import structlog
 
-from bot.app.health import Health, watched
 from bot.chat.client import TowerClient, point_at
 from bot.chat.deliver import Deliverer
 from bot.clock import Clock, SystemClock
@@ -24,8 +23,7 @@ from bot.commands.listen import listener
 from bot.commands.prompt import filled
 from bot.commands.tree import command_tree
 from bot.errors import NotStarted
-from bot.operate.locking import only_one
-from bot.operate.restore import not_lost
+from bot.operate.locking import not_lost, only_one
 from bot.reminders import Worker
 from bot.settings import Settings, load
 from bot.storage import Store, Unavailable, check_schema, present_in
@@ -40,6 +38,7 @@ _LONGEST_WAIT_S = 60.0
 _BLOCKED_WAIT_S = 600.0  # a 429 at the door means the address is blocked for minutes
 _LOGIN_S = 30.0
 _FINISH_S = 10.0
+_HEALTH_AFTER_S = 2.0
 # Close codes that the platform says not to retry.
 _FINAL_CLOSES = frozenset({4010, 4011, 4012, 4013})
 
@@ -109,12 +108,31 @@ async def _serve(chosen: Settings, token: str) -> None:
         await store.compact()  # what a forgotten person left in the log while a reader held it
         clock, pulse = SystemClock(), Pulse()
         async with (
-            watched(Health(store, clock, pulse), pulse, chosen.health_port),
+            _watched(store, clock, pulse, chosen.health_port),
             connected(store, clock, token, alone=True, pulse=pulse) as bot,
         ):
             await bot
     finally:
         await store.close()
+
+
+@asynccontextmanager
+async def _watched(store: Store, clock: Clock, pulse: Pulse, port: int) -> AsyncIterator[None]:
+    """The health pages beside the bot, begun when it had time to get ready."""
+
+    async def watch() -> None:
+        await asyncio.sleep(_HEALTH_AFTER_S)
+        from bot.app.health import Health, watched
+
+        async with watched(Health(store, clock, pulse), pulse, port):
+            await asyncio.Event().wait()
+
+    watching = asyncio.create_task(watch())
+    try:
+        yield
+    finally:
+        watching.cancel()
+        await asyncio.gather(watching, return_exceptions=True)
 
 
 def client_for(store: Store, clock: Clock, pulse: Pulse) -> TowerClient:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from bot.clock import Clock
 from bot.errors import NotStarted
+from bot.operate.locking import COPIES
 from bot.reminders.guarding import MOST_AHEAD
 from bot.settings import Settings
 from bot.storage import check_schema
@@ -15,7 +16,6 @@ from bot.storage.copying import copy_to, damage, file_of
 from bot.words import sentence
 
 KEPT = timedelta(days=30)  # who asked to be forgotten is in no older copy
-NAME = "tankwren-*.db"
 _STAMP = "tankwren-%Y%m%dT%H%M%SZ.db"
 _MOMENT = re.compile(r"\d{8}T\d{6}Z")
 ASIDE = "before-restore-"
@@ -47,7 +47,7 @@ def backup(settings: Settings, clock: Clock, to: Path | None = None) -> str:
 
 def newest_copy(settings: Settings, now: datetime) -> datetime | None:
     """When the last copy in the data folder was made; what a wrong clock dated ahead is none."""
-    made = [made_at(one) for one in (settings.data_dir / "backups").glob(NAME)]
+    made = [made_at(one) for one in (settings.data_dir / "backups").glob(COPIES)]
     return max((at for at in made if at is not None and at <= now), default=None)
 
 
@@ -64,7 +64,7 @@ def _expire(settings: Settings, now: datetime) -> int:
     """Old ones go, and what a restore has set aside; by a clock that has jumped none does."""
     path = file_of(settings.database_url)
     files = [
-        *(settings.data_dir / "backups").glob(NAME),
+        *(settings.data_dir / "backups").glob(COPIES),
         *path.parent.glob(f"{path.name}.{ASIDE}*"),
     ]
     dated = [(at, file) for file in files if (at := made_at(file)) is not None and at < now]

@@ -1,4 +1,4 @@
-"""One process holds a data folder: the bot, or whoever puts another file in its place."""
+"""The data folder: one process holds it, and what is missing from it is not begun anew."""
 
 from __future__ import annotations
 
@@ -8,6 +8,23 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from bot.errors import NotStarted
+from bot.settings import Settings
+from bot.storage.copying import file_of
+
+COPIES = "tankwren-*.db"
+
+
+def not_lost(settings: Settings) -> None:
+    """A database that is gone while copies of it are there is not begun anew.
+
+    Raises
+    ------
+    NotStarted
+    """
+    path = file_of(settings.database_url)
+    copies = sorted((settings.data_dir / "backups").glob(COPIES))
+    if not path.exists() and copies:
+        raise NotStarted("operator.lost", path=path, copy=copies[-1])
 
 
 @contextmanager

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from bot.clock import Clock
 from bot.errors import NotStarted
-from bot.operate.backup import ASIDE, NAME
+from bot.operate.backup import ASIDE
 from bot.operate.locking import only_one
 from bot.settings import Settings
 from bot.storage import Store, Unavailable, migrate
@@ -45,19 +45,6 @@ def restore(settings: Settings, clock: Clock, copy: Path, *, yes: bool) -> str:
         raise NotStarted("operator.copy_damaged", reason=wrong)
     with only_one(settings.data_dir):
         return _restored(settings, clock.now(), copy, yes=yes)
-
-
-def not_lost(settings: Settings) -> None:
-    """A database that is gone while copies of it are there is not begun anew.
-
-    Raises
-    ------
-    NotStarted
-    """
-    path = file_of(settings.database_url)
-    copies = sorted((settings.data_dir / "backups").glob(f"{NAME}"))
-    if not path.exists() and copies:
-        raise NotStarted("operator.lost", path=path, copy=copies[-1])
 
 
 def _restored(settings: Settings, now: datetime, copy: Path, *, yes: bool) -> str:

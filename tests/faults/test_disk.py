@@ -16,7 +16,9 @@ from pathlib import Path
 import pytest
 
 from bot.clock import SystemClock
-from bot.operate import backup, check, restore
+from bot.operate.backup import backup
+from bot.operate.check import check
+from bot.operate.restore import restore
 from bot.records.changes import AddRule, LeaveOut, Resend
 from bot.records.reminders import Pattern, Rule
 from bot.settings import Settings

@@ -17,8 +17,9 @@ from sqlalchemy import update
 
 from bot.app.serving import connected
 from bot.errors import NotStarted
-from bot.operate import backup, restore
-from bot.operate.restore import not_lost
+from bot.operate.backup import backup
+from bot.operate.locking import not_lost
+from bot.operate.restore import restore
 from bot.records.changes import (
     CloseDebt,
     ForgetMe,
@@ -71,7 +72,7 @@ CUT = """
 import os, signal, sys
 from datetime import UTC, datetime
 from pathlib import Path
-from bot.operate import restore
+from bot.operate.restore import restore
 module = sys.modules["bot.operate.restore"]
 from bot.settings import Settings
 from bot.stepping import SetClock

@@ -5,10 +5,13 @@ from __future__ import annotations
 import asyncio
 import os
 import signal
+import socket
+import sqlite3
 import sys
 from collections.abc import AsyncIterator
 from pathlib import Path
 
+import aiohttp
 import pytest
 import pytest_asyncio
 
@@ -43,7 +46,9 @@ async def nothing_left_running() -> AsyncIterator[None]:
 STARTED: list[asyncio.subprocess.Process] = []
 
 
-async def start(server: ChatServer, folder: Path, token: str) -> asyncio.subprocess.Process:
+async def start(
+    server: ChatServer, folder: Path, token: str, health_port: int = 0
+) -> asyncio.subprocess.Process:
     await asyncio.to_thread(migrate, f"sqlite+aiosqlite:///{folder / 'tankwren.db'}")
     settings = {
         "PYTHONPATH": str(ROOT),
@@ -51,6 +56,7 @@ async def start(server: ChatServer, folder: Path, token: str) -> asyncio.subproc
         "TANKWREN_DATA_DIR": str(folder),
         "TANKWREN_API_URL": server.api_url.removesuffix("/api/v10"),
         "TANKWREN_GATEWAY_URL": server.gateway_url,
+        "TANKWREN_HEALTH_PORT": str(health_port),
     }
     process = await asyncio.create_subprocess_exec(
         sys.executable, "-m", "bot", "run",
@@ -177,3 +183,38 @@ async def test_a_session_that_keeps_dying_is_begun_anew_slowly(
         waits.append(float(line.split(b"again_in_s=")[1].split()[0]))
         await server.wait_ready(timeout_s=15)
     assert waits == [1.0, 2.0]
+
+
+async def test_health_and_metrics_on_loopback_and_for_nobody_else(
+    server: ChatServer, tmp_path: Path
+) -> None:
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    await start(server, tmp_path, server.token, port)
+    await server.wait_ready(timeout_s=20)
+    page = f"http://127.0.0.1:{port}"
+    async with aiohttp.ClientSession() as client, asyncio.timeout(20):
+        while True:
+            try:
+                told = await client.get(f"{page}/healthz")
+                break
+            except aiohttp.ClientConnectionError:
+                await asyncio.sleep(0.05)  # another process is waited for
+        found = await told.json()
+        assert (told.status, found["ok"], found["gateway_connected"]) == (200, True, 1)
+        metrics = await (await client.get(f"{page}/metrics")).text()
+        assert "tankwren_reminders_backlog 0.0" in metrics
+        assert "tankwren_reminders_unsent 0.0" in metrics
+        foreign = await client.get(f"{page}/healthz", headers={"Host": "elsewhere.example"})
+        assert foreign.status == 403
+        holder = sqlite3.connect(tmp_path / "tankwren.db")
+        holder.execute("PRAGMA foreign_keys = OFF")
+        holder.execute(
+            "INSERT INTO debt (rule_id, member_id, key, due, state)"
+            " VALUES (1, 1, 'k', '2020-01-01 00:00:00.000000', 'failed')"
+        )
+        holder.commit()
+        holder.close()
+        metrics = await (await client.get(f"{page}/metrics")).text()
+        assert "tankwren_reminders_unsent 1.0" in metrics
