@@ -17,7 +17,7 @@ TROUBLE: Final = "trouble"
 ANSWERED: Final = "answered"  # the coach has answered what somebody had asked
 OUTAGE: Final = "outage"  # pour by hand, again and again, until the power is back
 # What is reminded of from the records alone, in the order of a list.
-FACTS: Final = ("refill", "pump_line", "change", "stage", "step", "calibrate")
+FACTS: Final = ("refill", "pump_line", "look", "change", "stage", "step", "calibrate")
 LEAST_PRIVATE: Final = timedelta(minutes=5)
 LEAST_ROOM: Final = timedelta(minutes=15)
 MOST_RULES: Final = 50

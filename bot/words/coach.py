@@ -116,6 +116,7 @@ SENTENCES: Final = {
     "rule.water_warm_c": "Water warm from",
     "rule.water_hot_c": "Water too warm from",
     "rule.read_every_days": "Read every",
+    "rule.unread_days": "A level is asked for after",
     "rule.lettuce_dli_low": "Light for lettuce from",
     "rule.lettuce_dli_high": "Light for lettuce to",
     "rule.hot_thirst": "Thirst in a hot week",

@@ -255,6 +255,47 @@ def looked(*, belief_any: Belief, look_any: Look, bed_any: Bed, tank_l: float) -
     return _read(found, level, variance, look, tank_l, at)
 
 
+def thirst_of(*, belief_any: Belief) -> float:
+    """How many times as thirsty as its bed a tank most likely is: the middle of what is believed.
+
+    thirst = exp(median of the log thirsts by their weights)
+
+    Parameters
+    ----------
+    belief_any : Belief
+        Weights of the grid of thirsts, no unit.
+
+    Returns
+    -------
+    float
+        1 where it drinks as its bed should
+
+    Raises
+    ------
+    Nothing
+        Every belief has a middle.
+
+    Notes
+    -----
+    The middle, as first passages are counted from it too.
+
+    References
+    ----------
+    Arithmetic.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> none = np.array([])
+    >>> bed = Bed(norms_l_per_d=none, grown_d=none, planted_d=none, ended_d=none,
+    ...           loss_l_per_d=2.0)
+    >>> round(thirst_of(belief_any=before_any(tank_l=40.0, bed_any=bed)), 2)
+    1.0
+    """
+    total = np.cumsum(belief_any.weights)
+    return float(np.exp(np.interp(0.5 * total[-1], total - belief_any.weights / 2, LOG_THIRST)))
+
+
 def _told(found: Belief, level: Floats, variance: Floats, at: float) -> Belief:
     return Belief(
         weights=found.weights, levels_l=level, variances_l2=variance, at_d=at,

@@ -35,7 +35,7 @@ from bot.services.facts import (
     rule_fact,
     tank_fact,
 )
-from bot.services.log.use import pump_line_l, use_of
+from bot.services.log.use import pace_said, pump_line_l, use_of
 from bot.services.pouring import poured_parts, refill_strength
 from bot.services.yardstick import depth_of, measured
 from calc.refill import days_to_mark
@@ -49,13 +49,14 @@ _SHARE = 2  # a helper comes when half of the days are over, by the worse pace
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Trip:
     """days away; litres above the pump line when leaving; use a day; how much worse it can be;
-    full: it stands at the line."""
+    full: it stands at the line; pace: what stands behind the use."""
 
     days: float
     room: Fact
     use: Fact
     factor: float
     full: bool
+    pace: tuple[Line, ...]
 
     @property
     def normal_d(self) -> float:
@@ -107,7 +108,7 @@ def away(question: Away, book: Book) -> Answer:
             line("why.away", room=Measure(trip.room.value, "water"),
                  use=Measure(trip.use.value, "water"), days=Measure(trip.normal_d, "ph")),
         ),
-        check=(*_pace(trip), line("away.growth")),
+        check=(*trip.pace, line("away.growth")),
         cautions=(line("caution.away"),) if helper else (),
     )  # fmt: skip
 
@@ -125,7 +126,7 @@ def _longest(question: Away, tower: Tower | None, book: Book) -> Answer:
         worse=Measure(trip.worse_d, "ph"),
     )
     return Answer(outcome="answer", intent="vacation", amounts=(found,), do=(said,),
-                  expect=(line("away.before"),), check=_pace(trip))  # fmt: skip
+                  expect=(line("away.before"),), check=trip.pace)  # fmt: skip
 
 
 def _trip(question: Away, tower: Tower | None, book: Book, *, full: bool = False) -> _Trip:
@@ -149,8 +150,13 @@ def _trip(question: Away, tower: Tower | None, book: Book, *, full: bool = False
     factor = _MORE
     if (tower is None or tower.place != "indoor") and _hot_season(book):
         factor = rule_fact("hot_thirst", "hot thirst", book).value
-    use = Fact("use", told["use"], FromText()) if "use" in told else _use(question, tower, book)
-    return _Trip(days=days, room=room, use=use, factor=factor, full=level is tank)
+    pace: tuple[Line, ...] = ()
+    if "use" in told:
+        use = Fact("use", told["use"], FromText())
+    else:
+        use, pace = _use(question, tower, book)
+    full = level is tank
+    return _Trip(days=days, room=room, use=use, factor=factor, full=full, pace=pace)
 
 
 def _level(question: Away, tank: Fact, tower: Tower | None, book: Book) -> Fact:
@@ -217,16 +223,17 @@ def _pump_line(question: Away, tank: Fact, tower: Tower | None, book: Book) -> F
     return Fact("pump line", share.value * tank.value, computed(share, tank))
 
 
-def _use(question: Away, tower: Tower | None, book: Book) -> Fact:
+def _use(question: Away, tower: Tower | None, book: Book) -> tuple[Fact, tuple[Line, ...]]:
+    """What it drinks a day, and what stands behind that where it is not told."""
     if question.use:
         per_day = question.use.casefold().replace("a day", "").replace("per day", "")
         litres = read_volume(per_day.replace("/day", ""), measures=measures(book)).litres
-        return Fact("use", litres, FromText())
+        return Fact("use", litres, FromText()), ()
     use = use_of(tower, book) if tower else None
     if use is None:
         found = clarify("vacation", line("away.ask_use"))
         raise Ask(replace(found, awaits=Awaits(question=question, field="use")))
-    return Fact("use", use.l_per_d, Learned(use.readings))
+    return Fact("use", use.l_per_d, Learned(use.readings)), (pace_said(use),)
 
 
 def _verdict(trip: _Trip, tower: Tower | None) -> Line:
@@ -269,10 +276,3 @@ def _helper(trip: _Trip, tower: Tower | None, book: Book) -> tuple[Line, ...]:
         minutes=Measure(pours.minutes, "minutes"),
     )
     return (said, bottles)
-
-
-def _pace(trip: _Trip) -> tuple[Line, ...]:
-    origin = trip.use.origin
-    if isinstance(origin, Learned):
-        return (line("away.pace", use=Measure(trip.use.value, "water"), count=origin.n),)
-    return ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from math import sqrt
 from typing import Final
 
@@ -15,11 +16,12 @@ from bot.records.book import Book
 from bot.records.facts import Entry, Planting, Tower
 from bot.services.plants.crops import known_crop
 from calc.refill.ahead import days_until_mark_d
-from calc.refill.thirst import Bed
-from calc.refill.watching import Belief, Look, before_any, looked, waited
+from calc.refill.thirst import Bed, bed_thirst_l_per_d
+from calc.refill.watching import Belief, Look, before_any, looked, thirst_of, waited
 from calc.tables import Crop
 
 _DAY: Final = timedelta(days=1)
+_NEXT_D: Final = 3  # days over which a pace is told
 _EPOCH: Final = datetime(2000, 1, 1)  # noqa: DTZ001 - a wall time
 _LOOK_BACK: Final = timedelta(days=75)  # older readings tell of other plants
 # Litres a grown plant drinks a day, outdoors and indoors: common practice, no source.
@@ -58,40 +60,96 @@ class Forecast:
     readings: int
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outlook:
+    """What is believed of a tank at its last reading or pour, at `at`; zone: whose nights."""
+
+    tower: Tower
+    belief: Belief
+    bed: Bed
+    at: datetime
+    zone: str
+
+    @property
+    def level_l(self) -> float:
+        """What most likely stood in it then, [L]."""
+        return float((self.belief.weights * self.belief.levels_l).sum())
+
+    @property
+    def l_per_d(self) -> float:
+        """What it most likely drinks on a day of the next few, [L/d]."""
+        days = (self.belief.at_d or 0.0) + 0.5 + np.arange(_NEXT_D, dtype=np.float64)
+        daily = float(bed_thirst_l_per_d(bed_any=self.bed, days_d=days).mean())
+        return daily * thirst_of(belief_any=self.belief)
+
+    def reaches(self, mark_l: float) -> tuple[datetime, datetime, datetime]:
+        """When it comes down to a mark: most likely, and between which two four times in five."""
+        early, likely, late = days_until_mark_d(
+            belief_any=self.belief, bed_any=self.bed, mark_l=mark_l, tank_l=self.tower.tank_l
+        )
+        begins = self.belief.at_d or 0.0
+        first, *rest = (_moment(begins + days, self.zone) for days in (likely, early, late))
+        return first, rest[0], rest[1]
+
+
+def outlook(tower: Tower, book: Book) -> Outlook | None:
+    """What its log and its plants tell; None where neither a plant nor a reading is known."""
+    lines = tuple(_lines(tower, book))
+    known = tuple(p for p in book.plantings if p.tower == tower.name)
+    read = any(e.level_l is not None for e in lines)
+    if not read or not any(p.status == "growing" for p in known):
+        return None
+    return _outlook(tower, lines, known, book.local(book.now), book.member.time_zone)
+
+
+@lru_cache(maxsize=512)  # several sentences of one answer ask the same
+def _outlook(
+    tower: Tower, lines: tuple[Entry, ...], known: tuple[Planting, ...], today: date, zone: str
+) -> Outlook:
+    bed = _bed(tower, known, _ordinal(today, zone), zone)
+    belief = _believed(tower, lines, bed, zone)
+    at = _moment(belief.at_d or 0.0, zone)
+    return Outlook(tower=tower, belief=belief, bed=bed, at=at, zone=zone)
+
+
 def forecast(tower: Tower, book: Book, mark_l: float) -> Forecast:
     """From the Book's own moment on. Nothing is carried from one call to the next."""
-    bed = bed_of(tower, book)
-    belief = believed(tower, book, bed)
-    begins = _days(book.now, book)
+    zone = book.member.time_zone
+    known = tuple(p for p in book.plantings if p.tower == tower.name)
+    begins = _days(book.now, zone)
+    bed = _bed(tower, known, begins, zone)
+    belief = _believed(tower, _lines(tower, book), bed, zone)
     now = waited(belief_any=belief, until_d=begins, bed_any=bed, tank_l=tower.tank_l)
     early, likely, late = days_until_mark_d(
         belief_any=now, bed_any=bed, mark_l=mark_l, tank_l=tower.tank_l
     )
     return Forecast(
-        likely=_moment(begins + likely, book),
-        early=_moment(begins + early, book),
-        late=_moment(begins + late, book),
+        likely=_moment(begins + likely, zone),
+        early=_moment(begins + early, zone),
+        late=_moment(begins + late, zone),
         leak=belief.leaks,
         readings=belief.looks_n,
     )
 
 
-def believed(tower: Tower, book: Book, bed: Bed) -> Belief:
+def _lines(tower: Tower, book: Book) -> list[Entry]:
+    """What its log tells of lately, oldest first; nothing from tomorrow."""
+    lately = (e for e in book.entries(tower.name) if book.now - _LOOK_BACK <= e.at <= book.now)
+    return sorted(lately, key=lambda one: one.at)
+
+
+def _believed(tower: Tower, lines: Sequence[Entry], bed: Bed, zone: str) -> Belief:
     """What the log tells of a tank, up to its last line."""
-    lines = sorted(
-        (e for e in book.entries(tower.name) if book.now - _LOOK_BACK <= e.at <= book.now),
-        key=lambda one: one.at,
-    )
     off_l = _off(lines, tower.tank_l) * tower.tank_l
     belief = before_any(tank_l=tower.tank_l, bed_any=bed)
     for entry in lines:
-        look = _look(entry, tower, off_l, book)
+        look = _look(entry, tower, off_l, zone)
         if look is not None:
             belief = looked(belief_any=belief, look_any=look, bed_any=bed, tank_l=tower.tank_l)
     return belief
 
 
-def _look(entry: Entry, tower: Tower, off_l: float, book: Book) -> Look | None:
+def _look(entry: Entry, tower: Tower, off_l: float, zone: str) -> Look | None:
     """What a line says of the level; nothing impossible is believed."""
     level, added = entry.level_l, entry.water_added_l or 0.0
     fresh = entry.kind == "change"
@@ -104,7 +162,7 @@ def _look(entry: Entry, tower: Tower, off_l: float, book: Book) -> Look | None:
     # To the line is to the line, however somebody reads between.
     sure = level is not None and added and level >= 0.97 * tower.tank_l
     off = 0.03 * tower.tank_l if sure else off_l
-    return Look(at_d=_days(entry.at, book), level_l=level, off_l=off, added_l=added, fresh=fresh)
+    return Look(at_d=_days(entry.at, zone), level_l=level, off_l=off, added_l=added, fresh=fresh)
 
 
 def _off(lines: Sequence[Entry], tank_l: float) -> float:
@@ -116,11 +174,10 @@ def _off(lines: Sequence[Entry], tank_l: float) -> float:
     return _BY_MARK
 
 
-def bed_of(tower: Tower, book: Book) -> Bed:
+def _bed(tower: Tower, known: Sequence[Planting], now_d: float, zone: str) -> Bed:
     """What its plants should drink, those too that were taken since; bare where none is known."""
     outdoor = tower.place == "outdoor"
-    known = [p for p in book.plantings if p.tower == tower.name]
-    plugs = [one for p in known for one in _plugs(p, book, outdoor=outdoor)]
+    plugs = [one for p in known for one in _plugs(p, now_d, zone, outdoor=outdoor)]
     loss = _OPEN_LOSS_L_PER_D if outdoor else _ROOM_LOSS_L_PER_D
     if not any(p.status == "growing" for p in known):
         plugs, loss = [], sqrt(_BARE_FRACTION * tower.tank_l * _BARE_L_PER_D)
@@ -141,20 +198,19 @@ class _Plug:
     ended_d: float
 
 
-def _plugs(planting: Planting, book: Book, *, outdoor: bool) -> Iterator[_Plug]:
+def _plugs(planting: Planting, now_d: float, zone: str, *, outdoor: bool) -> Iterator[_Plug]:
     """One that was taken stood as long as its crop does: nobody keeps the day in the records. One
     that will be taken whole is followed by a seedling."""
     crop = known_crop(planting.crop)
     norm, grown = _of(crop, outdoor=outdoor)
-    now = _days(book.now, book)
-    began = _ordinal(planting.planted or planting.sown, book)
+    began = _began(planting, now_d, zone)
     stands = began + (crop.port_d[1] if crop else grown)
     if planting.status != "growing":
-        if (ended := min(stands, now)) > began:
+        if (ended := min(stands, now_d)) > began:
             yield _Plug(norm_l_per_d=norm, grown_d=grown, planted_d=began, ended_d=ended)
         return
     whole = crop is not None and crop.pick_weeks[1] <= 1
-    ended = max(stands, now + _OVERDUE_D) if whole else np.inf
+    ended = max(stands, now_d + _OVERDUE_D) if whole else np.inf
     yield _Plug(norm_l_per_d=norm, grown_d=grown, planted_d=began, ended_d=ended)
     if whole:
         yield _Plug(norm_l_per_d=norm, grown_d=grown, planted_d=ended, ended_d=np.inf)
@@ -167,22 +223,26 @@ def _of(crop: Crop | None, *, outdoor: bool) -> tuple[float, float]:
     return norms[0 if outdoor else 1], _GROWN_D.get(ports, _GROWN_ELSE_D)
 
 
-def _ordinal(on: date | None, book: Book) -> float:
+def _began(planting: Planting, now_d: float, zone: str) -> float:
     """A day nobody wrote down is long ago: the plant is grown."""
-    if on is None:
-        return _days(book.now, book) - 365.0
-    return (datetime(on.year, on.month, on.day, 12) - _EPOCH) / _DAY  # noqa: DTZ001 - a wall time
+    on = planting.planted or planting.sown
+    return now_d - 365.0 if on is None else _ordinal(on, zone)
 
 
-def _days(at: datetime, book: Book) -> float:
+def _ordinal(on: date, zone: str) -> float:
+    """The noon of a day, counted in days."""
+    return _days(instant(datetime(on.year, on.month, on.day, 12), zone), zone)  # noqa: DTZ001
+
+
+def _days(at: datetime, zone: str) -> float:
     """A moment on the reader's wall, counted in days of thirst: nights are short in it."""
-    local = at.astimezone(zone_of(book.member.time_zone)).replace(tzinfo=None)
+    local = at.astimezone(zone_of(zone)).replace(tzinfo=None)
     whole, part = divmod((local - _EPOCH) / _DAY, 1.0)
     return whole + float(np.interp(part, _WALL, _THIRST))
 
 
-def _moment(days: float, book: Book) -> datetime:
+def _moment(days: float, zone: str) -> datetime:
     """The other way round."""
     whole, part = divmod(days, 1.0)
     local = _EPOCH + (whole + float(np.interp(part, _THIRST, _WALL))) * _DAY
-    return instant(local, book.member.time_zone)
+    return instant(local, zone)

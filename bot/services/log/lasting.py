@@ -34,7 +34,7 @@ from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower, tower_or_none
 from bot.services.facts import computed, measures, rule_fact, tank_fact
 from bot.services.log.entries import when
-from bot.services.log.use import SPREAD, Use, change_due, counted, use_of
+from bot.services.log.use import SPREAD, Use, change_due, counted, reaches, use_of
 from bot.services.log.use import ChangeDue as Counted
 from bot.services.moments import read_past
 from bot.services.reminding.spoken import part_of_day
@@ -61,8 +61,11 @@ def forecast(question: Forecast, book: Book) -> Answer:
     told = _measured(question, tower, book)
     use, level = _pace(question, told, tower, book)
     mark = _mark(told, tower, book)
+    known = _from_log(told, tower, book)
     days = days_to_mark(level_l=level.value, mark_l=mark.value, use_l_per_d=use.value)
     early, late = days / (1 + SPREAD), days / (1 - SPREAD)
+    if known is not None:
+        days, early, late = _ahead(known, mark.value, book)
     at = book.now + days * _DAY
     inputs = computed(use, level, mark)
     first = line(
@@ -93,8 +96,30 @@ def forecast(question: Forecast, book: Book) -> Answer:
                 level=Measure(level.value, told.kind),
             ),
         ),
-        check=(line("last.range"),),
+        check=(_range(known),),
     )
+
+
+def _from_log(told: Measured, tower: Tower | None, book: Book) -> Use | None:
+    """The log and the plants alone tell: neither a level nor a pace stands in the question."""
+    if tower is None or told.values.keys() & {"before", "after", "use"}:
+        return None
+    known = use_of(tower, book)
+    return known if known is not None and known.outlook is not None else None
+
+
+def _ahead(known: Use, mark_l: float, book: Book) -> tuple[float, float, float]:
+    """Days from now: most likely, early, late."""
+    likely, early, late = (max(0.0, (at - book.now) / _DAY) for at in reaches(known, mark_l))
+    return likely, early, late
+
+
+def _range(known: Use | None) -> Line:
+    if known is None:
+        return line("last.range")
+    if known.readings < 2:
+        return line("last.range_guess")
+    return line("last.range_plants", count=known.readings)
 
 
 _IN_DAYS: Final = re.compile(r"^(.+?) in (.+)$")

@@ -1,14 +1,23 @@
-"""How fast a tank empties, at the plain rate of its last readings, and when it reaches a mark."""
+"""How fast a tank empties, and when it reaches a mark.
+
+Where its plants are known, by all that the log and they tell (`log.forecast`); else at the plain
+rate of the last readings.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING
 
+from bot.records.answer import Line, Measure, line
 from bot.records.book import Book
 from bot.records.facts import Entry, Tower
 from calc.errors import CalcError
 from calc.refill import daily_use_l, days_to_mark
+
+if TYPE_CHECKING:
+    from bot.services.log.forecast import Outlook
 
 _LOOK_BACK = timedelta(days=14)
 _SHORTEST_D = 0.9  # a night or a hot noon alone says nothing of a day
@@ -18,15 +27,35 @@ _DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Use:
-    """Plain rate [L/d], the last level [L] with its time, and how many readings stand behind it."""
+    """What is drunk [L/d], the last level [L] with its time, and how many readings stand behind it.
+
+    outlook: the plants are known, so growth, swings and slips of the eye are reckoned with.
+    """
 
     l_per_d: float
     level_l: float
     at: datetime
     readings: int
+    outlook: Outlook | None = None
 
 
 def use_of(tower: Tower, book: Book) -> Use | None:
+    """From plants and readings, else from two readings at least; None when they do not tell."""
+    from bot.services.log.forecast import outlook
+
+    seen = outlook(tower, book)
+    if seen is None:
+        return plain_use(tower, book)
+    return Use(
+        l_per_d=seen.l_per_d,
+        level_l=seen.level_l,
+        at=seen.at,
+        readings=seen.belief.looks_n,
+        outlook=seen,
+    )
+
+
+def plain_use(tower: Tower, book: Book) -> Use | None:
     """The rate over two weeks of readings, back from the last one; None when they do not tell.
 
     Counted from the last reading, not from now: silence must not make a tank look less thirsty.
@@ -84,12 +113,25 @@ def _stretches(lines: list[Entry], slack_l: float) -> list[list[int]]:
 
 
 def reaches(use: Use, mark_l: float) -> tuple[datetime, datetime, datetime]:
-    """When the tank comes down to a mark: most likely, at a fifth more use, at a fifth less."""
+    """When the tank comes down to a mark: most likely, and between which two.
+
+    Four times in five where its plants are known; else at a fifth more use and a fifth less.
+    """
+    if use.outlook is not None:
+        return use.outlook.reaches(mark_l)
     days = days_to_mark(level_l=use.level_l, mark_l=mark_l, use_l_per_d=use.l_per_d)
     likely, early, late = (
         use.at + timedelta(days=days / factor) for factor in (1.0, 1 + SPREAD, 1 - SPREAD)
     )
     return likely, early, late
+
+
+def pace_said(use: Use) -> Line:
+    """What stands behind a pace; a guess is named one."""
+    word = "pace.readings"
+    if use.outlook is not None:
+        word = "pace.plants" if use.readings > 1 else "pace.guess"
+    return line(word, use=Measure(use.l_per_d, "water"), count=use.readings)
 
 
 def refill_mark_l(tower: Tower, book: Book) -> float:

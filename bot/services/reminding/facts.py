@@ -6,7 +6,7 @@ fact, so that the same fact owes one reminder however often it is worked out.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 
 from bot.clock import instant
@@ -23,6 +23,8 @@ _LONG_DRY = timedelta(days=4)
 _DAY = timedelta(days=1)
 _CALIBRATE_D = 30  # monthly: common practice, no source
 _FIRST_ASK_D, _SECOND_ASK_D, _TOO_OLD_D = 10, 17, 60  # from memory, no source; the coach decides
+_FIRST_READING_D = 3  # after the plants moved in; a guess
+_WIDE, _FRESH = timedelta(days=2), timedelta(days=3)
 _FULL = 0.995
 _THREE_QUARTERS = 0.7
 _SATURDAY = 5
@@ -38,7 +40,8 @@ def owed(book: Book, hours: Mapping[str, str]) -> tuple[Owed, ...]:
         if tower.stage in ("coming", "empty"):
             found += step_owed(tower, book, hours)
             continue
-        found += _water(tower, book, hours)
+        found += (water := _water(tower, book, hours))
+        found += _look(tower, water, book, hours)
         found += _change(tower, book, hours)
         found += _stage(tower, book, hours)
     if book.member.has_ec_meter and any(t.stage in (None, "growing") for t in book.towers):
@@ -96,6 +99,37 @@ def _water(tower: Tower, book: Book, hours: Mapping[str, str]) -> list[Owed]:
     mornings = _still_dry(tower, key, max(book.local(dry), book.local(alarm) + _DAY), book)
     # Where both would come together, the alarm says all that the refill would.
     return [warn, *mornings] if alarm <= refill else [one, warn, *mornings]
+
+
+def last_read(tower: Tower, book: Book) -> Entry | None:
+    """The newest level."""
+    return next((e for e in reversed(book.entries(tower.name)) if e.level_l is not None), None)
+
+
+def _look(tower: Tower, water: Sequence[Owed], book: Book, hours: Mapping[str, str]) -> list[Owed]:
+    """One reading asked for where the level is not known any more, once after each reading.
+
+    That is after the house's days, or sooner where the refill may fall on very different days;
+    not where the top-up itself comes first.
+    """
+    last, today = last_read(tower, book), book.local(book.now)
+    since = book.local(last.at) if last else (tower.moved_in_on or tower.set_on)
+    if since is None:
+        return []
+    wait = book.number("unread_days") if last else _FIRST_READING_D
+    day = since + timedelta(days=wait)
+    use = use_of(tower, book)
+    if use is not None and last is not None:
+        likely, early, _ = reaches(use, refill_mark_l(tower, book))
+        if likely - early >= _WIDE:
+            day = min(day, max(book.local(early), since + _FRESH))
+    if (today - day).days > _TOO_OLD_D:
+        return []
+    at = _at(day, _hour("look", book, hours), book)
+    due = at if at > book.now else _next_hour(book)
+    if any(one.due <= due for one in water):
+        return []
+    return [Owed(what="look", key=f"look:{tower.id}:{last.id if last else 0}", due=due)]
 
 
 def _still_dry(tower: Tower, key: str, first: date, book: Book) -> list[Owed]:

@@ -27,7 +27,7 @@ from bot.services.log.schedule import schedule
 from bot.services.reminding.rounds import calibrate, full_change, stage, step
 from bot.services.reminding.said import Said
 from bot.services.reminding.spoken import clock_time, here
-from bot.services.reminding.watering import pump_line, refill
+from bot.services.reminding.watering import look, pump_line, refill
 from calc.errors import CalcError
 
 LATE = timedelta(minutes=2)
@@ -243,6 +243,7 @@ _SAYERS: Final[dict[str, Callable[[Debt, Book], Said | None]]] = {
     NOTE: _note, WEEK: week, TROUBLE: _trouble, OUTAGE: _outage, ANSWERED: _answered,
     "refill": refill,
     "pump_line": pump_line,
+    "look": look,
     "change": full_change, "stage": stage, "step": step, "calibrate": calibrate,
 }  # fmt: skip
 

@@ -17,13 +17,14 @@ from bot.records.reminders import Debt
 from bot.services.log.use import (
     Use,
     change_due,
+    pace_said,
     pump_line_l,
     reaches,
     refill_mark_l,
     use_of,
 )
 from bot.services.log.writing import REMINDED
-from bot.services.reminding.facts import last_fill
+from bot.services.reminding.facts import last_fill, last_read
 from bot.services.reminding.said import Said, answered, tower_of
 from bot.services.reminding.spoken import part_of_day
 from bot.services.topup import topup
@@ -64,7 +65,7 @@ def refill(debt: Debt, book: Book) -> Said | None:
         early=Weekday(book.local(max(early, book.now))),
         late=Weekday(book.local(max(late, book.now))),
     )
-    why = line("why.refill", use=Measure(use.l_per_d, "water"), count=use.readings)
+    why = pace_said(use)
     change = change_due(tower, book)
     soon = change is not None and (change.on - book.local(book.now)).days <= _CHANGE_SOON_D
     better = (line("check.change_soon", day=Weekday(change.on)),) if change and soon else ()
@@ -93,9 +94,35 @@ def _unread(debt: Debt, tower: Tower, use: Use, book: Book) -> Said:
     )
     form = "topup_metered" if book.member.has_ec_meter else "topup"
     write = Offer(label=line("button.write_down"), question=TopUp(tower=tower.name), form=form)
-    why = line("why.refill", use=Measure(use.l_per_d, "water"), count=use.readings)
+    why = pace_said(use)
     dry_roots = line("remind.dry", mark=Measure(pump_line_l(tower, book), "water"))
     return Said(debt=debt, short=say, alone=answered(say, dry_roots, why=why), own=(write,))
+
+
+def look(debt: Debt, book: Book) -> Said | None:
+    """One reading, please: nobody knows any more how high the water is."""
+    tower = tower_of(debt, book)
+    if tower is None:
+        return None
+    last, use = last_read(tower, book), use_of(tower, book)
+    if debt.key.split(":")[2] != str(last.id if last else 0):
+        return None
+    say = line("remind.look_first", tower=tower.name)
+    if last is not None:
+        say = line("remind.look", tower=tower.name, day=Weekday(book.local(last.at)))
+    alone = Answer(outcome="answer", intent="reminder", do=(say,))
+    if use is not None:
+        mark = refill_mark_l(tower, book)
+        _, early, late = (max(at, book.now) for at in reaches(use, mark))
+        why = line(
+            "remind.look_why",
+            mark=Measure(mark, "water"),
+            early=Weekday(book.local(early)),
+            late=Weekday(book.local(late)),
+        )
+        alone = replace(alone, why=(why,))
+    write = Offer(label=line("button.write_down"), question=Log(tower=tower.name), form="log")
+    return Said(debt=debt, short=say, alone=alone, own=(write,))
 
 
 def _amounts(found: Answer) -> tuple[Line, ...]:
@@ -144,7 +171,7 @@ def pump_line(debt: Debt, book: Book) -> Said | None:
         early=(begins,),
         likely=(part_of_day(likely, book),),
     )
-    why = line("why.refill", use=Measure(use.l_per_d, "water"), count=use.readings)
+    why = pace_said(use)
     alone = answered(
         say,
         line("remind.dry", mark=Measure(mark, "water")),

@@ -9,7 +9,7 @@ import pytest
 
 from bot.records.book import Book
 from bot.records.changes import AddRule, CloseDebt, EditRule, Postpone, StopRules
-from bot.records.facts import Entry, Tower
+from bot.records.facts import Entry, Planting, Tower
 from bot.records.questions import (
     Log,
     Remind,
@@ -109,11 +109,64 @@ def test_a_newcomer_hears_of_one_step_at_a_time() -> None:
 
 def test_a_pen_is_calibrated_monthly_and_asked_about_twice_a_year_where_nobody_told() -> None:
     pen = replace(TAMSIN, has_ec_meter=True, calibrated_on=date(2026, 5, 1))
-    (found,) = owed(book(member=pen), {})
-    assert due((found,), "calibrate") == ["Sun 31 May 22:30"]
-    (never,) = owed(book(member=replace(pen, calibrated_on=None)), {})
+    assert due(owed(book(member=pen), {}), "calibrate") == ["Sun 31 May 22:30"]
+    unknown = owed(book(member=replace(pen, calibrated_on=None)), {})
+    (never,) = [one for one in unknown if one.what == "calibrate"]
     assert never.key == "calibrate:2026-1"
     assert never.due.strftime("%a") == "Sat"
+
+
+def planted(*lines: Entry) -> Book:
+    """A grown kitchen of 30 leafy ports outdoors, moved in 60 days ago."""
+    bed = tuple(
+        Planting(tower="kitchen", level=n // 6 + 1, port=n % 6 + 1, crop="lettuce", id=n + 1,
+                 sown=date(2026, 2, 20), planted=date(2026, 3, 12))
+        for n in range(30)
+    )  # fmt: skip
+    return replace(book(replace(KITCHEN, stage="growing")), log=lines, plantings=bed)
+
+
+def refill_due(facts: Book) -> datetime:
+    return next(one.due for one in owed(facts, {}) if one.what == "refill")
+
+
+def test_a_refill_moves_when_a_reading_comes_in() -> None:
+    # 30 grown lettuces outdoors drink about 5 L (1.3 gal) a day: common practice, no source.
+    past = [level(n, NOW - timedelta(days=5 - 3 * n), 16.0 - 2.4 * n) for n in range(2)]
+    before = refill_due(planted(*past))
+    slow = refill_due(planted(*past, level(3, NOW - timedelta(hours=1), 13.4)))
+    fast = refill_due(planted(*past, level(3, NOW - timedelta(hours=1), 9.6)))
+    assert fast <= before < slow
+    assert slow - before > timedelta(days=1)
+
+
+def test_a_guess_from_plants_and_one_reading_asks_for_a_look_and_is_named_a_guess() -> None:
+    facts = planted(level(1, NOW - timedelta(hours=2), 16.0))
+    assert due(owed(facts, {}), "look")
+    text = texts([debt("look", "look:1:1")], facts)
+    assert "Nobody has read it since" in text
+    assert "Down to 8 gal between" in text
+    dry = replace(facts, now=NOW + timedelta(days=6))
+    alarm = texts([debt("pump_line", "pump_line:1:0", at=dry.now)], dry)
+    assert "is a guess, by its plants and one reading" in alarm
+    bare = replace(facts, plantings=())
+    assert not due(owed(bare, {}), "refill")  # it does not know
+    assert not due(owed(bare, {}), "pump_line")
+
+
+def test_one_look_is_asked_for_where_the_level_is_not_known_any_more() -> None:
+    # One level, no plants known, no pace: a week later somebody should look, once.
+    facts = replace(book(), log=(level(4, NOW - timedelta(days=2), 14.0),))
+    assert due(owed(facts, {}), "look") == ["Sat 16 May 22:30"]
+    text = texts([debt("look", "look:1:4")], facts)
+    assert "Kitchen: how high is the water? Nobody has read it since Sat 9 May" in text
+    read = replace(facts, log=(*facts.log, level(5, NOW, 13.0)))
+    assert say([debt("look", "look:1:4")], read).answer is None
+
+
+def test_no_look_is_asked_for_beside_the_refill_itself() -> None:
+    assert due(owed(thirsty(), {}), "refill")
+    assert not due(owed(thirsty(), {}), "look")
 
 
 def debt(what: str, key: str, at: datetime = NOW, **rule: object) -> Debt:
