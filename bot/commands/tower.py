@@ -70,7 +70,9 @@ def _show(group: app_commands.Group, desk: Desk) -> None:
 
 def _edit(group: app_commands.Group, desk: Desk) -> None:
     @group.command(name="edit", description=sentence("command.tower_edit"))
-    @app_commands.describe(**described("tower", "tank", *_FACTS, name="new_name"))
+    @app_commands.describe(
+        **described("tower", "tank", *_FACTS, "marks", name="new_name", gain="label_gain")
+    )
     @app_commands.choices(place=choices("indoor", "outdoor"))
     @app_commands.autocomplete(tower=own_towers(desk), feed=known_feeds(desk))
     async def edit(
@@ -88,6 +90,8 @@ def _edit(group: app_commands.Group, desk: Desk) -> None:
         refill: Typed | None = None,
         timer: Typed | None = None,
         ports: Typed | None = None,
+        marks: Typed | None = None,
+        gain: Typed | None = None,
     ) -> None:
         await reply(desk, interaction, asked(TowerEdit, interaction))
 

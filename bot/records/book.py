@@ -24,6 +24,7 @@ from bot.records.facts import (
     Supply,
     Tower,
 )
+from bot.records.forecasts import Judged
 from bot.records.people import Place
 from bot.records.questions import Question
 from bot.records.reminders import Reminding
@@ -121,6 +122,8 @@ class Book:
     crop_days: Mapping[str, float] = field(default_factory=dict)
     people: tuple[Seen, ...] = ()
     waiting: tuple[OpenQuestion, ...] = ()
+    judged: Judged = field(default_factory=Judged)
+    judged_all: Judged = field(default_factory=Judged)
 
     @property
     def awaited(self) -> Open | None:

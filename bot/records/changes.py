@@ -27,7 +27,7 @@ class EditTower:
 
     tower_id: int
     name: str
-    facts: tuple[tuple[str, str | float | date | None], ...]
+    facts: tuple[tuple[str, str | float | date | tuple[tuple[float, float], ...] | None], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

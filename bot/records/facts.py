@@ -109,7 +109,9 @@ class Tower:
     stage: "coming" (not here yet), "empty" (no plants yet) or "growing".
     timer_kind: "dial" (segments of `timer_step_min`) or "digital".
     water: where it comes from, "tap", "softened", "well", "rain", "ro"; hardness and alkalinity as
-    CaCO3.
+    CaCO3. jug_marks: what stood in it at a depth, by the jug, [L] and [cm], lowest first.
+    learned_gain: what label strength adds here [mS/cm], by `learned_fills` fills to `learned_on`;
+    later ones count anew.
     """
 
     name: str
@@ -140,6 +142,10 @@ class Tower:
     arrives_on: date | None = None
     sown_on: date | None = None
     moved_in_on: date | None = None
+    jug_marks: tuple[tuple[float, float], ...] = ()
+    learned_gain: float | None = None
+    learned_fills: int | None = None
+    learned_on: date | None = None
     shared_with: tuple[str, ...] = ()
     id: int = 0
     set_on: date | None = None

@@ -17,6 +17,7 @@ from bot.services.answering import answer, refreshed, refused
 from bot.services.coach.notes import correction, may_open
 from bot.services.facts import numbered
 from bot.services.forms import form, form_fields
+from bot.services.log.judging import foretold, judged
 from bot.services.plants.crops import crop_names
 from bot.services.plants.places import port_name
 from bot.services.plants.stock import SPARE_PUMP
@@ -28,8 +29,10 @@ __all__ = [
     "answer",
     "correction",
     "crop_names",
+    "foretold",
     "form",
     "form_fields",
+    "judged",
     "may_open",
     "numbered",
     "owed",

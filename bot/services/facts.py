@@ -134,14 +134,20 @@ def named_tower(name: str, book: Book) -> Tower | None:
 
 
 def feed_for(tower: Tower | None, named: str | None, book: Book) -> Feed | None:
-    """The feed named in the question, else the tower's, else the community's first."""
+    """The feed named in the question, else the tower's, else the community's first.
+
+    The tower's own adds what its fills have shown, where they have.
+    """
     if named:
-        found = [f for f in book.feeds if f.name.casefold() == named.casefold().strip()]
-        if not found:
+        named_ones = [f for f in book.feeds if f.name.casefold() == named.casefold().strip()]
+        if not named_ones:
             raise _no_such_feed(named, book)
-        return found[0]
+        return named_ones[0]
     if tower is not None and tower.feed:
-        return next((f for f in book.feeds if f.name == tower.feed), None)
+        found = next((f for f in book.feeds if f.name == tower.feed), None)
+        if found is not None and tower.learned_gain is not None:
+            return replace(found, ec_gain_ms_per_cm=tower.learned_gain)
+        return found
     return book.feeds[0] if book.feeds else None
 
 

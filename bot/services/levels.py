@@ -11,8 +11,8 @@ from bot.records.facts import Tower
 from bot.records.questions import Away, Check, Clean, Heat, Log, Ph, TopUp
 from bot.services.asking import Ask, clarify
 from bot.services.facts import computed, measures
+from bot.services.shape import litres_at, marks_of
 from bot.services.yardstick import depth_of
-from calc.topup import level_from_depth
 from calc.units import FINGER_CM, Level, from_si, read_level
 
 Levelled = TypeVar("Levelled", TopUp, Log, Check, Ph, Heat, Away, Clean)
@@ -46,7 +46,8 @@ def told_level(question: Levelled, tank: Fact, tower: Tower | None, book: Book) 
         raise how_full(question, tower)
     level = read_level(question.level, measures=measures(book))
     if tower is not None and abs(tank.value - tower.tank_l) > _OTHER_TANK * tower.tank_l:
-        tower = replace(tower, full_depth_cm=None)  # a tank of another size has another depth
+        # A tank of another size has another depth.
+        tower = replace(tower, full_depth_cm=None, jug_marks=())
     depth = getattr(question, "depth", None)
     full = depth_of(tower, depth, book)
     litres = _litres(level, question, tank, full, tower)
@@ -72,11 +73,14 @@ def _litres(
             return share * tank.value
         full = _full_depth(full, tower)
         return tank.value * (share + level.offset_cm / full)
+    marks = marks_of(tower, tank.value)
+    if full is None and marks and not level.missing and level.value <= marks[-1][1]:
+        return litres_at(level.value, full_cm=None, tank_l=tank.value, tower=tower)
     full = _full_depth(full, tower)
     if level.value > full:
         raise Ask(_too_deep(level, question, full))
     deep = full - level.value if level.missing else level.value
-    return level_from_depth(depth_cm=deep, full_depth_cm=full, tank_l=tank.value)
+    return litres_at(deep, full_cm=full, tank_l=tank.value, tower=tower)
 
 
 def _full_depth(full: float | None, tower: Tower | None) -> float:

@@ -20,6 +20,7 @@ from bot.services.facts import (
     computed,
 )
 from bot.services.levels import Told
+from bot.services.log.learning import gain_known
 
 _A_DROP_L = 0.05  # less than this to the line is a full tank
 
@@ -86,7 +87,8 @@ def no_parts(case: Tank) -> tuple[Amount, ...]:
 
 
 def assumptions(case: Tank) -> tuple[Line, ...]:
-    """Target and tap EC, where either is a guess or the coach's."""
+    """Target and tap EC, where either is a guess or the coach's; a gain that was learned."""
+    learned = gain_known(case.tower, case.book)
     tap, target = assumed(case.tap), assumed(case.target)
     if tap and target and tap[0].word.rsplit("_", 1)[1] == target[0].word.rsplit("_", 1)[1]:
         who = tap[0].word.rsplit("_", 1)[1]
@@ -95,8 +97,8 @@ def assumptions(case: Tank) -> tuple[Line, ...]:
             tap=Measure(case.tap.value, "ec"),
             target=Measure(case.target.value, "ec"),
         )
-        return (both,)
-    return (*tap, *target)
+        return (both, *learned)
+    return (*tap, *target, *learned)
 
 
 def parts_caution(case: Tank) -> tuple[Line, ...]:

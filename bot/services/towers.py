@@ -13,8 +13,10 @@ from bot.records.facts import MOST_PORTS, Tower
 from bot.records.questions import TowerAdd, TowerEdit, TowerShow
 from bot.services.choosing import chosen_tower
 from bot.services.facts import ec_fact, feed_for, measures, towers_tap, towers_target
+from bot.services.log.learning import LABEL, forgotten, gain_known
 from bot.services.log.use import pump_line_l, refill_mark_l
 from bot.services.running.setting import Setting, read_flow, read_timer
+from bot.services.shape import read_marks
 from bot.text import plain
 from calc.errors import OutOfRange, Unreadable, within
 from calc.units import (
@@ -137,7 +139,21 @@ def _edited(tower: Tower, question: TowerAdd | TowerEdit, book: Book) -> Tower:
         tower = _timed(tower, read_timer(question.timer))
     if isinstance(question, TowerEdit):
         tower = _wired(tower, question, mine)
+        tower = _learned(tower, question, book)
     return sound(tower)
+
+
+def _learned(tower: Tower, question: TowerEdit, book: Book) -> Tower:
+    """The tank's shape by the jug; its feed's gain as the label says, where that is wanted."""
+    if question.marks is not None:
+        tower = replace(tower, jug_marks=read_marks(question.marks, tower.tank_l, book))
+    if question.gain is not None:
+        if question.gain.strip().casefold() != LABEL:
+            raise Refusal("no.gain")
+        tower = forgotten(tower, book)
+    if question.feed is not None and tower.learned_gain is not None:
+        tower = forgotten(tower, book)  # what another feed has taught
+    return tower
 
 
 def _wired(tower: Tower, question: TowerEdit, mine: Measures) -> Tower:
@@ -264,6 +280,8 @@ def _known(tower: Tower, book: Book) -> tuple[Line, ...]:
         else:
             depth = Measure(tower.full_depth_cm, "depth_cm")
             lines.append(line("tower.depth_cm", depth=depth, cm=Measure(per_cm, "water")))
+    if tower.jug_marks:
+        lines.append(line("tower.jug_marks", count=len(tower.jug_marks)))
     if tower.place:
         lines.append(line("tower.place", place=(line(f"place.{tower.place}"),)))
     if tower.feed:
@@ -275,6 +293,7 @@ def _known(tower: Tower, book: Book) -> tuple[Line, ...]:
     if tower.water or tower.hardness_mg_per_l is not None:
         lines.append(_water(tower))
     lines.append(line("tower.target", target=Measure(target, "ec"), tap=Measure(tap, "ec")))
+    lines.extend(gain_known(tower, book))
     lines.append(_marks(tower, book))
     if tower.levels and tower.ports_per_level:
         lines.append(line("tower.ports", levels=tower.levels, ports=tower.ports_per_level))

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from bot.records.book import Book
 from bot.records.facts import Tower
 from bot.services.facts import measures
+from bot.services.shape import full_depth_of
 from calc.errors import CalcError
 from calc.topup import level_from_depth
 from calc.units import Level, read_depth_cm, read_level, read_volume
@@ -90,4 +91,4 @@ def depth_of(tower: Tower | None, told: str | None, book: Book) -> float | None:
     """The depth at the full line [cm]: as told, else the tower's own."""
     if told:
         return read_depth_cm(told, measures=measures(book))
-    return tower.full_depth_cm if tower else None
+    return full_depth_of(tower)

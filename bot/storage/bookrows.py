@@ -159,9 +159,11 @@ def _json(value: Any) -> Any:
 
 
 def _tower(one: dict[str, Any], others: tuple[str, ...]) -> Tower:
-    dates = {key: _date(one[key]) for key in ("set_on", "arrives_on", "sown_on", "moved_in_on")}
+    names = ("set_on", "arrives_on", "sown_on", "moved_in_on", "learned_on")
+    dates = {key: _date(one[key]) for key in names}
     facts = {key: value for key, value in one.items() if key not in ("packed", "newest")}
-    return Tower(**{**facts, **dates, "shared_with": others})
+    marks = tuple((litres, cm) for litres, cm in _json(one["jug_marks"]) or ())
+    return Tower(**{**facts, **dates, "jug_marks": marks, "shared_with": others})
 
 
 def _entries(text: str | None, towers: Mapping[int, str], who: Member) -> tuple[Entry, ...]:

@@ -24,6 +24,7 @@ from bot.records.facts import Seen
 from bot.records.people import Asker
 from bot.storage.bookrows import book_of, stranger
 from bot.storage.engine import Store
+from bot.storage.forecasts import dry_of, judged_of
 from bot.storage.jsonrows import columns_of, json_rows
 from bot.storage.logbook import still_true
 from bot.storage.models import (
@@ -97,13 +98,15 @@ async def _counted(store: Store, asker: Asker, found: Book) -> Book:
         set_up = (await connection.execute(_set_up_count(), {"id": found.community.id})).scalar()
         homes = (await connection.execute(kept)).scalar()
         mine = await reminding(connection, found.member.id, found.community.id)
+        done = await judged_of(connection, found.community.id, found.member.id)
     community_ = replace(found.community, set_up=set_up or 0)
-    found = replace(found, community=community_, kept=homes or 0, reminding=mine)
+    found = replace(found, community=community_, kept=homes or 0, reminding=mine, judged=done)
     if not (found.member.coach and asker.private):
         return found
     async with store.read() as connection:
         asked = await read_waiting(connection, found.community.id)
-    return replace(found, people=await _people(store, found), waiting=asked)
+        all_ = await judged_of(connection, found.community.id)
+    return replace(found, people=await _people(store, found), waiting=asked, judged_all=all_)
 
 
 async def _people(store: Store, found: Book) -> tuple[Seen, ...]:
@@ -119,15 +122,17 @@ async def _people(store: Store, found: Book) -> tuple[Seen, ...]:
         .subquery()
     )
     query = (
-        select(member.c.name, mine.c.last, mine.c.changed)
+        select(member.c.id, member.c.name, mine.c.last, mine.c.changed)
         .select_from(member.outerjoin(mine, mine.c.who == member.c.id))
         .where(member.c.community_id == found.community.id, member.c.role != "coach")
         .order_by(member.c.name)
     )
     async with store.read() as connection:
         rows = (await connection.execute(query)).all()
+        dry = await dry_of(connection, found.community.id)
     return tuple(
-        Seen(name=r.name or "", last_log_at=r.last, last_change_at=r.changed) for r in rows
+        Seen(name=r.name or "", last_log_at=r.last, last_change_at=r.changed, dry_at=dry.get(r.id))
+        for r in rows
     )
 
 

@@ -30,6 +30,7 @@ from bot.storage.models import (
     debt,
     entry,
     feed,
+    forecast,
     handle,
     keeper,
     member,
@@ -107,7 +108,7 @@ async def _towers(connection: AsyncConnection, member_id: int) -> None:
         delete(entry).where(entry.c.tower_id.in_(ids), entry.c.undoes_id.is_not(None))
     )
     await connection.execute(update(rule).where(rule.c.tower_id.in_(ids)).values(tower_id=None))
-    for table in (entry, keeper):
+    for table in (entry, forecast, keeper):
         await connection.execute(delete(table).where(table.c.tower_id.in_(ids)))
     await connection.execute(delete(tower).where(tower.c.id.in_(ids)))
 

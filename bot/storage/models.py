@@ -137,6 +137,12 @@ tower = Table(
     Column("sown_on", Date),
     Column("moved_in_on", Date),
     Column("set_on", Date),
+    # [[L, cm], ...] by the jug, lowest first
+    Column("jug_marks", JSON),
+    # what its fills have shown its feed to add, from how many, and since when they count anew
+    Column("learned_gain", Float),
+    Column("learned_fills", Integer),
+    Column("learned_on", Date),
     Column("packed", Boolean, nullable=False, server_default=false()),
 )
 
@@ -200,6 +206,28 @@ planting = Table(
     Column("ended_by", ForeignKey("entry.id"), index=True),
     # of one from a file, which has no line: how it ended; else how `ended_by` says it did
     Column("status", String(9), nullable=False, server_default="growing"),
+)
+
+forecast = Table(
+    "forecast",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("tower_id", ForeignKey("tower.id"), nullable=False),
+    # the newest line behind it; a plain number: what is told of a line outlives it
+    Column("entry_id", Integer, nullable=False),
+    Column("made_at", UtcTime, nullable=False),
+    # "refill" | "pump_line"
+    Column("what", String(9), nullable=False),
+    Column("mark_l", Float, nullable=False),
+    Column("level_l", Float, nullable=False),
+    Column("likely", UtcTime, nullable=False),
+    Column("early", UtcTime, nullable=False),
+    Column("late", UtcTime, nullable=False),
+    Column("readings", Integer, nullable=False),
+    # "open" | "hit" | "early" | "late" | "void"
+    Column("outcome", String(5), nullable=False, server_default="open"),
+    UniqueConstraint("tower_id", "entry_id", "what"),
+    Index(None, "tower_id", "outcome"),
 )
 
 supply = Table(

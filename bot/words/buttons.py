@@ -3,6 +3,7 @@
 from typing import Final
 
 SENTENCES: Final = {
+    "button.use_label": "Use the label's",
     "button.tower": "{name}",
     "button.done": "Done",
     "button.numbered": "{what} {number}",

@@ -165,6 +165,8 @@ SENTENCES: Final = {
     # how long it lasts
     "last.until": "At this pace it is at {mark} about {at}, in {days} days (between {early} and {late}).",
     "last.there": "It is at {mark} or below already: top up now.",
+    "last.pump": "The pump line ({mark}) comes about {at}, {early} at the earliest.",
+    "last.pump_now": "By my sum it is at the pump line ({mark}) too: look now.",
     "last.ask": "I need two levels a day apart, or a level and what it drinks a day. What was it, and what is it now?",
     "last.ask_mark": "Down to which level?",
     "last.range": "A range: use swings by a fifth and more, most in heat.",

@@ -127,6 +127,7 @@ SENTENCES: Final = {
     "waiting.row_again": "{number}. “{text}” {names}, {count} times, since {date}",
     "waiting.how": "Your answer goes to whoever asked, in private, and to whoever asks again.",
     "waiting.aside": "Put aside, without an answer.",
+    "quiet.so_far": "{hits} of {all} forecasts so far came within their days.",
     "quiet.log": "Nothing logged for {days} days or more: {count}.",
     "quiet.change": "No full change for {days} days or more: {count}.",
     "quiet.dry": "At the pump line within {days} days: {count}.",

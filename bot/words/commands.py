@@ -79,6 +79,8 @@ SENTENCES: Final = {
     "option.changed": "The whole tank was emptied and filled anew",
     "option.at": "When, if not now: 7:30, yesterday 7 pm, 3 May",
     "option.dial": "What kind of timer it is",
+    "option.marks": "What stood in it at a depth, by the jug, as in 2.5 gal at 3.3 in, 5 gal at 6.2 in",
+    "option.label_gain": "label: forget what this tank's fills have shown",
     "option.watts": "Watts on the label, as in 20",
     "option.flow": "What comes out at the top in an hour, as in 400 l",
     "option.price": "Price of a kWh in your money, as in 0.30",

@@ -88,7 +88,8 @@ SENTENCES: Final = {
     "week.lamp": "{tower}: lamp {hours} a day.",
     "week.unknown": "{tower}: two level readings a day apart, and I can say when to top up.",
     "week.metered": "Feed here is by the label; with that day's reading /topup is closer.",
-    "week.spread": "Dates are at the pace of your last readings, a fifth more or less.",
+    "week.so_far": "{hits} of your last {all} forecasts came within their days.",
+    "week.spread": "Dates are the most likely ones by your readings; a new reading moves them.",
     # pump and lamp
     "timer.does": "{on} on, {off} off: {runs} runs, {hours} of pumping a day.",
     "timer.always": "The pump runs all day, 24 h.",

@@ -146,7 +146,10 @@ class Away:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Forecast:
-    """When a tank comes down to a mark: two levels and the days between, or the log's own pace."""
+    """When a tank comes down to a mark: two levels and the days between, or the log's own pace.
+
+    mark: a level, or "pump line" for the tower's own.
+    """
 
     tower: str | None = None
     before: str | None = None

@@ -25,7 +25,11 @@ class TowerAdd:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TowerEdit:
-    """Other facts for a tower already there; None leaves a fact as it is."""
+    """Other facts for a tower already there; None leaves a fact as it is.
+
+    marks: what stood in it at a depth, "2.5 gal at 3.3 in, 5 at 6.2"; "none" for straight sides.
+    gain: "label", where what its fills have shown is not to count.
+    """
 
     tower: str
     name: str | None = None
@@ -45,6 +49,8 @@ class TowerEdit:
     ppfd: str | None = None
     hours: str | None = None
     lamp_watts: str | None = None
+    marks: str | None = None
+    gain: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

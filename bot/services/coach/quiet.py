@@ -50,7 +50,15 @@ def quiet(question: Quiet, book: Book) -> Answer:
         do=(head, *rows),
         check=(line("quiet.more", count=len(hit) - _MOST_SHOWN),) if len(hit) > _MOST_SHOWN else (),
         expect=(line("quiet.by_hand"),) if hit else (),
+        why=_so_far(about, book),
     )
+
+
+def _so_far(about: str, book: Book) -> tuple[Line, ...]:
+    """How far such forecasts are to be trusted."""
+    if about != "dry" or not book.judged_all.all:
+        return ()
+    return (line("quiet.so_far", hits=book.judged_all.hits, all=book.judged_all.all),)
 
 
 def _days(question: Quiet, about: str, book: Book) -> float:

@@ -25,6 +25,8 @@ from bot.services.exchange.cells import (
 )
 from bot.services.exchange.plants import picked_of
 from bot.text import plain
+from calc.errors import CalcError
+from calc.learning import level_from_marks
 
 _MOST_PARTS = 12
 _CURRENCY = re.compile(r"[A-Z]{3}")
@@ -131,10 +133,32 @@ def tower_of(row: Json) -> Tower:
         sown_on=date_of(row, "sown_on"),
         moved_in_on=date_of(row, "moved_in_on"),
         set_on=date_of(row, "set_on"),
+        jug_marks=_marks(row),
+        learned_gain=between(row, "learned_gain", 0.05, 10),
+        learned_fills=whole(row, "learned_fills"),
+        learned_on=date_of(row, "learned_on"),
         shared_with=tuple(
             plain(str(name))[:100] for name in (get(row, "shared_with", list) or [])[:50]
         ),
     )
+
+
+def _marks(row: Json) -> tuple[tuple[float, float], ...]:
+    """What stood in the tank at a depth: pairs that rise together."""
+    told = get(row, "jug_marks", list) or []
+    pairs = [one for one in told if isinstance(one, list) and len(one) == 2]
+    found = tuple(
+        (between({"L": litres}, "L", 0, 10_000) or 0.0, between({"cm": cm}, "cm", 0, 500) or 0.0)
+        for litres, cm in pairs
+    )
+    try:
+        if found:
+            level_from_marks(depth_cm=0.0, marks_any=found)
+    except CalcError:
+        pairs = []
+    if len(pairs) != len(told):
+        raise BadRecords(f"jug_marks: {str(told)[:60]!r} do not rise together")
+    return found
 
 
 def policy_of(row: Json) -> dict[str, PolicyValue]:

@@ -34,7 +34,7 @@ from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower, tower_or_none
 from bot.services.facts import computed, measures, rule_fact, tank_fact
 from bot.services.log.entries import when
-from bot.services.log.use import SPREAD, Use, change_due, counted, reaches, use_of
+from bot.services.log.use import SPREAD, Use, change_due, counted, pump_line_l, reaches, use_of
 from bot.services.log.use import ChangeDue as Counted
 from bot.services.moments import read_past
 from bot.services.reminding.spoken import part_of_day
@@ -47,6 +47,7 @@ _LEAK: Final = 3.0  # times the normal day: common practice, no source
 _JUMP: Final = 1.5  # within a day, beyond what a hot day drinks
 _DAY: Final = timedelta(days=1)
 _LOOK_BACK: Final = timedelta(days=3)
+_PUMP_LINE: Final = "pump line"
 
 
 def forecast(question: Forecast, book: Book) -> Answer:
@@ -60,11 +61,11 @@ def forecast(question: Forecast, book: Book) -> Answer:
     tower = tower_or_none(question, book) if alone else chosen_tower(question, book)
     told = _measured(question, tower, book)
     use, level = _pace(question, told, tower, book)
-    mark = _mark(told, tower, book)
+    mark = _mark(question, told, tower, book)
     known = _from_log(told, tower, book)
     days = days_to_mark(level_l=level.value, mark_l=mark.value, use_l_per_d=use.value)
     early, late = days / (1 + SPREAD), days / (1 - SPREAD)
-    if known is not None:
+    if known is not None and known.outlook is not None:
         days, early, late = _ahead(known, mark.value, book)
     at = book.now + days * _DAY
     inputs = computed(use, level, mark)
@@ -89,6 +90,7 @@ def forecast(question: Forecast, book: Book) -> Answer:
         ),
         days=(Dated(name="at", on=at.astimezone(when(at, book).tzinfo), origin=inputs),),
         do=(first,),
+        expect=_pump_line_too(known, mark.value, tower, book),
         why=(
             line(
                 "why.pace",
@@ -96,7 +98,26 @@ def forecast(question: Forecast, book: Book) -> Answer:
                 level=Measure(level.value, told.kind),
             ),
         ),
-        check=(_range(known),),
+        check=_range(known) if days else (),
+    )
+
+
+def _pump_line_too(
+    known: Use | None, mark_l: float, tower: Tower | None, book: Book
+) -> tuple[Line, ...]:
+    """The second mark, where the first is another: what must not be missed."""
+    if known is None or tower is None or mark_l <= (pump_l := pump_line_l(tower, book)):
+        return ()
+    likely, early, _ = reaches(known, pump_l)
+    if likely <= book.now:
+        return (line("last.pump_now", mark=Measure(pump_l, "water")),)
+    return (
+        line(
+            "last.pump",
+            mark=Measure(pump_l, "water"),
+            at=(part_of_day(likely, book),),
+            early=Weekday(book.local(max(early, book.now))),
+        ),
     )
 
 
@@ -104,8 +125,7 @@ def _from_log(told: Measured, tower: Tower | None, book: Book) -> Use | None:
     """The log and the plants alone tell: neither a level nor a pace stands in the question."""
     if tower is None or told.values.keys() & {"before", "after", "use"}:
         return None
-    known = use_of(tower, book)
-    return known if known is not None and known.outlook is not None else None
+    return use_of(tower, book)
 
 
 def _ahead(known: Use, mark_l: float, book: Book) -> tuple[float, float, float]:
@@ -114,12 +134,12 @@ def _ahead(known: Use, mark_l: float, book: Book) -> tuple[float, float, float]:
     return likely, early, late
 
 
-def _range(known: Use | None) -> Line:
-    if known is None:
-        return line("last.range")
+def _range(known: Use | None) -> tuple[Line, ...]:
+    if known is None or known.outlook is None:
+        return (line("last.range"),)
     if known.readings < 2:
-        return line("last.range_guess")
-    return line("last.range_plants", count=known.readings)
+        return (line("last.range_guess"),)
+    return (line("last.range_plants", count=known.readings),)
 
 
 _IN_DAYS: Final = re.compile(r"^(.+?) in (.+)$")
@@ -133,7 +153,7 @@ def _measured(question: Forecast, tower: Tower | None, book: Book) -> Measured:
         "before": question.before,
         "after": question.after,
         "added": question.added,
-        "mark": question.mark,
+        "mark": None if question.mark == _PUMP_LINE else question.mark,
         "use": over[1] if over else use,
     }
     tank = tower.tank_l if tower else None
@@ -183,13 +203,15 @@ def _level_now(values: Mapping[str, float], rate: float, tower: Tower | None, bo
     )
 
 
-def _mark(told: Measured, tower: Tower | None, book: Book) -> Fact:
+def _mark(question: Forecast, told: Measured, tower: Tower | None, book: Book) -> Fact:
     """The level named, else the tower's refill mark, its pump line, or half the tank."""
     if "mark" in told.values:
         return Fact("mark", told.values["mark"], FromText())
     if tower is None or told.unit != "L":
         raise Ask(clarify("refill_forecast", line("last.ask_mark")))
     tank = Fact("tank", tower.tank_l, FromRecord(tower.set_on))
+    if question.mark == _PUMP_LINE:
+        return Fact("pump line", pump_line_l(tower, book), tank.origin)
     if tower.refill_at_fraction is None and tower.pump_min_l is not None:
         return Fact("mark", tower.pump_min_l, FromRecord(tower.set_on))
     if tower.refill_at_fraction is not None:

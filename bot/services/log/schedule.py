@@ -21,6 +21,7 @@ from bot.services.newcomer.steps import steps
 from bot.services.pouring import refill_strength
 from calc.dose import part_amount
 
+_ENOUGH = 5  # forecasts judged
 _DAYS = 7
 
 
@@ -60,8 +61,15 @@ def schedule(question: Schedule, book: Book) -> Answer:
         intent="schedule",
         do=(line("week.head"), *(rows or (line("week.nothing"),))),
         expect=daily,
-        check=(*blind, *metered, line("week.spread")) if rows else blind,
+        check=(*blind, *metered, line("week.spread"), *_so_far(book)) if rows else blind,
     )
+
+
+def _so_far(book: Book) -> tuple[Line, ...]:
+    """How the forecasts for these tanks did, once that says something."""
+    if book.judged.all < _ENOUGH:
+        return ()
+    return (line("week.so_far", hits=book.judged.hits, all=book.judged.all),)
 
 
 def _reminders(book: Book) -> list[_Due]:

@@ -18,6 +18,7 @@ from bot.services.facts import ec_fact, feed_for, measures, typed_volume
 from bot.services.levels import told_level
 from bot.services.log.checking import remarks
 from bot.services.log.entries import fed, mark, marked, said, when, who
+from bot.services.log.learning import labels_offer, learned_said, lesson, taught
 from bot.services.log.use import use_of
 from bot.services.moments import read_past
 from bot.services.pouring import poured_in, water_in
@@ -298,6 +299,9 @@ def _stored(question: Log, lines: tuple[Entry, ...], told: _Told, book: Book) ->
     changes: list[Change] = [AddEntry(tower_id=tower.id, entry=lines[0], after=after)]
     changes += [AddEntry(tower_id=tower.id, entry=e) for e in lines[1:]]
     changes += [UndoEntry(entry_id=e.id) for e in old]
+    learned = lesson(tower, replace(main, id=0), book) if not old else None
+    if learned is not None:
+        changes.append(taught(tower, learned, book))
     word = "log.changed" if old else "log.stored"
     first = line(word, tower=tower.name, what=said(main, tower, book), at=when(main.at, book))
     key = mark(book.now)
@@ -313,8 +317,8 @@ def _stored(question: Log, lines: tuple[Entry, ...], told: _Told, book: Book) ->
         outcome="answer",
         intent="log",
         do=(first,),
-        expect=remarks(tower, main, book),
-        offers=offers,
+        expect=(*remarks(tower, main, book), *((learned_said(tower, learned),) if learned else ())),
+        offers=(*offers, *((labels_offer(tower),) if learned else ())),
         changes=tuple(changes),
         awaits=Awaits(question=_as_stored(question, main, book, key), field="edit"),
     )

@@ -16,9 +16,11 @@ from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.clock import instant, zone_data, zone_names
+from bot.records.forecasts import Foretold
 from bot.records.people import Asker
 from bot.records.reminders import Coming, Owed, Standing
 from bot.storage.engine import Store
+from bot.storage.forecasts import keep_forecasts
 from bot.storage.models import community, debt, keeper, member, meta, post, replan, rule
 from bot.storage.people import Writer
 from bot.storage.reminding.debts import write_owed
@@ -100,13 +102,19 @@ async def marked(store: Store) -> tuple[Marked, ...]:
 
 
 async def planned(
-    store: Store, found: Sequence[tuple[Marked, Sequence[Owed] | None]], now: datetime
+    store: Store,
+    found: Sequence[tuple[Marked, Sequence[Owed] | None]],
+    now: datetime,
+    told: Sequence[Foretold] = (),
+    judged: Sequence[Foretold] = (),
 ) -> None:
-    """Write what each owes, and take their marks away unless they were marked again meanwhile.
+    """Write what each owes and what is foretold of their tanks; take their marks away unless they
+    were marked again meanwhile.
 
     None: they have no tower, so nothing is watched for them.
     """
     async with store.write() as connection:
+        await keep_forecasts(connection, told, judged)
         for one, owed in found:
             there = select(member.c.id).where(member.c.id == one.member_id)
             if (await connection.execute(there)).first() is None:

@@ -56,6 +56,8 @@ def _mark(s: Sentence, n: Numbers) -> str | None:
     goal = n.one("goal", "pump_line")
     if goal is not None:
         return goal.text if goal.kind == "fraction" else _told(s, goal)
+    if s.found(r"\b(pump line|(?:run|runs|go|goes|is|be) (?:bone )?dry|sucks? air)\b"):
+        return "pump line"
     return s.found(
         rf"\b(?:hits?|at|to|reach(?:es)?|till|until|is it) (?:the |a )?({_LEVEL_WORDS})\b"
     )

@@ -1,0 +1,101 @@
+"""The shape of a tank: straight sides, or what a jug has told of it."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from bot.errors import Refusal
+from bot.records.book import Book
+from bot.records.facts import Tower
+from bot.services.facts import measures
+from calc.errors import CalcError, OutOfRange, Unreadable
+from calc.learning import level_from_marks
+from calc.topup import level_from_depth
+from calc.units import Measures, read_depth_cm, read_volume
+
+Marks = tuple[tuple[float, float], ...]
+STRAIGHT: Final = ("none", "straight", "no")
+_MOST: Final = 20
+_AT: Final = re.compile(r"\s*(?:@|=|:|\bat\b|\bis\b)\s*", re.IGNORECASE)
+_UNIT: Final = re.compile(r"[\d.,½¼¾\s]+")
+_AT_LINE: Final = 0.97  # of the tank: so near, the highest mark is the full line
+_OVER: Final = 1.03
+
+
+def litres_at(
+    depth_cm: float, *, full_cm: float | None, tank_l: float, tower: Tower | None
+) -> float:
+    """Water at a depth [L]: by the tower's own marks, else by straight sides.
+
+    Raises
+    ------
+    CalcError
+    """
+    marks = marks_of(tower, tank_l)
+    if marks:
+        return min(tank_l, level_from_marks(depth_cm=depth_cm, marks_any=marks))
+    if full_cm is None:
+        raise OutOfRange(name="full depth", value=0, low=1, high=500, unit="cm")
+    return level_from_depth(depth_cm=depth_cm, full_depth_cm=full_cm, tank_l=tank_l)
+
+
+def marks_of(tower: Tower | None, tank_l: float) -> Marks:
+    """The marks up to the full line, as far as that is known."""
+    if tower is None or not tower.jug_marks:
+        return ()
+    highest_l, highest_cm = tower.jug_marks[-1]
+    full = tower.full_depth_cm
+    if full and full > highest_cm and tank_l > highest_l:
+        return (*tower.jug_marks, (tank_l, full))
+    return tower.jug_marks
+
+
+def full_depth_of(tower: Tower | None) -> float | None:
+    """The depth at the full line [cm]: told, or the highest mark where that is the line."""
+    if tower is None:
+        return None
+    if tower.full_depth_cm is None and tower.jug_marks:
+        highest_l, highest_cm = tower.jug_marks[-1]
+        return highest_cm if highest_l >= _AT_LINE * tower.tank_l else None
+    return tower.full_depth_cm
+
+
+def read_marks(text: str, tank_l: float, book: Book) -> Marks:
+    """ "2.5 gal at 3.3 in, 5 at 6.2, 7.5 at 8.7": lowest first, whatever order they were told in.
+
+    Raises
+    ------
+    CalcError, Refusal
+    """
+    if text.strip().casefold() in STRAIGHT:
+        return ()
+    mine = measures(book)
+    found: list[tuple[float, float]] = []
+    units = ("", "")
+    for piece in re.split(r"[;\n]|,(?!\d)", text)[:_MOST]:
+        sides = _AT.split(piece.strip())
+        if len(sides) != 2:
+            raise Unreadable(text=text[:60], wanted="marks")
+        # "5 at 6.2" means what the one before it meant.
+        units = (_unit(sides[0]) or units[0], _unit(sides[1]) or units[1])
+        found.append(_pair(sides, units, mine))
+    marks = tuple(sorted(found, key=lambda one: one[1]))
+    try:
+        level_from_marks(depth_cm=0.0, marks_any=marks)
+    except CalcError:
+        raise Refusal("no.marks_cross", outcome="refuse") from None
+    if marks[-1][0] > _OVER * tank_l:
+        raise Refusal("no.marks_above", outcome="refuse")
+    return marks
+
+
+def _pair(sides: list[str], units: tuple[str, str], mine: Measures) -> tuple[float, float]:
+    volume, depth = (
+        side if _unit(side) else f"{side} {unit}" for side, unit in zip(sides, units, strict=True)
+    )
+    return read_volume(volume, measures=mine).litres, read_depth_cm(depth, measures=mine)
+
+
+def _unit(side: str) -> str:
+    return _UNIT.sub(" ", side).strip()
