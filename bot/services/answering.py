@@ -34,7 +34,8 @@ from bot.services.facts import NUMBER, named_tower
 from bot.services.fills import dose_all
 from bot.services.log.checking import check
 from bot.services.log.last_fed import last_fed
-from bot.services.log.lasting import due, forecast, leak
+from bot.services.log.lasting import due, forecast
+from bot.services.log.leaks import leak
 from bot.services.log.reading_back import history, undo
 from bot.services.log.schedule import schedule
 from bot.services.log.writing import log

@@ -46,6 +46,7 @@ _FORMS: Final[dict[str, tuple[tuple[str, bool, bool], ...]]] = {
     "timer": (("timer", True, False), ("watts", False, False), ("price", False, False)),
     "lamp": (("ppfd", False, False), ("hours", False, False), ("dli", False, False)),
     "jug_test": (("drops", True, False), ("level", True, False), ("ph", False, False)),
+    "leak": (("where", False, False),),
     "heat": (("temp", True, False), ("level", False, False)),
     "plan": (
         ("crop", False, False),
@@ -119,6 +120,7 @@ _SAID_AS: Final = {
     ("feed", "name"): "feed",
     ("remind", "about"): "remind_about",
     ("harvest", "ports"): "emptied",
+    ("leak", "where"): "leak_where",
 }
 
 
@@ -143,7 +145,7 @@ def form(name: str, question: Question) -> Form:
                 long=long,
                 choices=tuple(
                     Choice(value=value, label=line(f"choice.{field}_{value}"))
-                    for value in _MENUS.get(field, ())
+                    for value in (() if (name, field) in _SAID_AS else _MENUS.get(field, ()))
                 ),
             )
             for field, required, long in _FORMS[name]

@@ -3,6 +3,10 @@
 from typing import Final
 
 SENTENCES: Final = {
+    "button.it_leaked": "It leaked",
+    "button.no_leak": "No leak",
+    "button.i_filled": "I filled it",
+    "button.rain": "Rain",
     "button.use_label": "Use the label's",
     "button.tower": "{name}",
     "button.done": "Done",

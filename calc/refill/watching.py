@@ -34,13 +34,14 @@ _STEP = 0.02  # kernels of drift are kept for such steps
 class Look:
     """A line of the log. at_d : [d]; level_l : what was read, [L], None where nothing was; off_l :
     how far such a reading is off (one standard deviation), [L]; added_l : poured in before it was
-    read, [L]; fresh : emptied and filled anew."""
+    read, [L]; fresh : emptied and filled anew; thirst : somebody looked, and nothing leaked."""
 
     at_d: float
     level_l: float | None = None
     off_l: float = 0.0
     added_l: float = 0.0
     fresh: bool = False
+    thirst: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -317,7 +318,7 @@ def _read(
     as_told = found.weights * (1 - _UNLOGGED - _LOST - _MISREAD) * fits
     # After a pour that was logged a second one is unlikely; before any reading nothing is known.
     filled = found.weights * rose * (0.0 if first else _UNLOGGED * (0.1 if look.added_l else 1.0))
-    lost = found.weights * fell * (0.0 if first else _LOST)
+    lost = found.weights * fell * (0.0 if first or look.thirst else _LOST)
     misread = found.weights * (_MISREAD / tank_l)
     weights = as_told + filled + lost + misread + 1e-300
     gain = variance / total
@@ -331,7 +332,8 @@ def _read(
     ) / weights
     expected = float((found.weights * level).sum())
     below = float((lost + np.where(read < level, misread, 0.0)).sum() / weights.sum())
-    looks_like = expected - read > _LEAK_LEAST * tank_l and not look.added_l
+    suspect = not look.added_l and not look.thirst
+    looks_like = expected - read > _LEAK_LEAST * tank_l and suspect
     return Belief(
         weights=weights / weights.sum(),
         levels_l=mean,

@@ -165,7 +165,7 @@ class Leak:
     """Is a drop of `lost` in `hours` a leak, against a normal `use` a day?
 
     before, level: what was there and what is now (without `before`, the log tells).
-    rise: there is more than before.
+    rise: there is more than before. found: what it was after all, "leak" (`where`) or "thirst".
     """
 
     tower: str | None = None
@@ -176,6 +176,8 @@ class Leak:
     level: str | None = None
     tank: str | None = None
     rise: str | None = None
+    found: str | None = None
+    where: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -24,7 +24,7 @@ from bot.services.choosing import chosen_tower
 from bot.services.facts import computed, ec_fact, measures, towers_tap, towers_target
 from bot.services.levels import told_level
 from bot.services.log.entries import fed, when
-from bot.services.log.lasting import sudden
+from bot.services.log.leaks import sudden
 from bot.services.log.use import pump_line_l
 from calc.bands import ec_trend, flag, unit_slip
 from calc.errors import within
@@ -195,7 +195,7 @@ def _level_said(tower: Tower, entry: Entry, book: Book) -> tuple[Line, ...]:
     mark = pump_line_l(tower, book)
     low = (line("reading.below_line", mark=Measure(mark, "water")),)
     read_now = book.now - entry.at < _JUST_NOW and not entry.water_added_l
-    gone = sudden(tower, entry.level_l, book) if read_now else ()
+    gone = sudden(tower, entry, book) if read_now else ()
     return (*(low if entry.level_l <= mark else ()), *gone)
 
 

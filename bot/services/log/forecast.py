@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 from math import sqrt
@@ -15,6 +15,7 @@ from bot.clock import instant, zone_of
 from bot.records.book import Book
 from bot.records.facts import Entry, Planting, Tower
 from bot.services.plants.crops import known_crop
+from bot.words import sentence
 from calc.refill.ahead import days_until_mark_d
 from calc.refill.thirst import Bed, bed_thirst_l_per_d
 from calc.refill.watching import Belief, Look, before_any, looked, thirst_of, waited
@@ -82,6 +83,28 @@ class Outlook:
         daily = float(bed_thirst_l_per_d(bed_any=self.bed, days_d=days).mean())
         return daily * thirst_of(belief_any=self.belief)
 
+    def level_at(self, at: datetime) -> tuple[float, float]:
+        """What most likely stands there then, if nobody fills, and one standard deviation [L]."""
+        then = waited(
+            belief_any=self.belief,
+            until_d=_days(at, self.zone),
+            bed_any=self.bed,
+            tank_l=self.tower.tank_l,
+        )
+        mean = float((then.weights * then.levels_l).sum())
+        square = float((then.weights * (then.variances_l2 + then.levels_l**2)).sum())
+        return mean, sqrt(max(0.0, square - mean**2))
+
+    def leaks_at(self, entry: Entry) -> bool:
+        """Whether one more reading would tell of water lost."""
+        look = _look(entry, self.tower, _BY_MARK * self.tower.tank_l, self.zone)
+        if look is None:
+            return False
+        belief = looked(
+            belief_any=self.belief, look_any=look, bed_any=self.bed, tank_l=self.tower.tank_l
+        )
+        return belief.leaks
+
     def reaches(self, mark_l: float) -> tuple[datetime, datetime, datetime]:
         """When it comes down to a mark: most likely, and between which two four times in five."""
         early, likely, late = days_until_mark_d(
@@ -142,9 +165,11 @@ def _believed(tower: Tower, lines: Sequence[Entry], bed: Bed, zone: str) -> Beli
     """What the log tells of a tank, up to its last line."""
     off_l = _off(lines, tower.tank_l) * tower.tank_l
     belief = before_any(tank_l=tower.tank_l, bed_any=bed)
+    cleared = _cleared(lines)
     for entry in lines:
         look = _look(entry, tower, off_l, zone)
         if look is not None:
+            look = replace(look, thirst=entry in cleared)
             belief = looked(belief_any=belief, look_any=look, bed_any=bed, tank_l=tower.tank_l)
     return belief
 
@@ -163,6 +188,18 @@ def _look(entry: Entry, tower: Tower, off_l: float, zone: str) -> Look | None:
     sure = level is not None and added and level >= 0.97 * tower.tank_l
     off = 0.03 * tower.tank_l if sure else off_l
     return Look(at_d=_days(entry.at, zone), level_l=level, off_l=off, added_l=added, fresh=fresh)
+
+
+def _cleared(lines: Sequence[Entry]) -> list[Entry]:
+    """Readings after which somebody looked for a leak, and found none."""
+    found: list[Entry] = []
+    last: Entry | None = None
+    for entry in lines:
+        if entry.level_l is not None:
+            last = entry
+        elif last is not None and entry.note == sentence("leak.note_thirst"):
+            found.append(last)
+    return found
 
 
 def _off(lines: Sequence[Entry], tank_l: float) -> float:

@@ -1,14 +1,9 @@
-"""How long the water lasts, whether a drop is a leak, and when the next full change is due.
-
-The plain rate between readings, as the records tell it; `log.use` is the same for what is asked
-nowhere and shown everywhere.
-"""
+"""How long the water lasts, and when the next full change is due."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Final
@@ -29,7 +24,7 @@ from bot.records.answer import (
 )
 from bot.records.book import Book
 from bot.records.facts import Entry, Tower
-from bot.records.questions import ChangeDue, Check, Forecast, Leak, Log
+from bot.records.questions import ChangeDue, Forecast, Log
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower, tower_or_none
 from bot.services.facts import computed, measures, rule_fact, tank_fact
@@ -39,14 +34,10 @@ from bot.services.log.use import ChangeDue as Counted
 from bot.services.moments import read_past
 from bot.services.reminding.spoken import part_of_day
 from bot.services.yardstick import Measured, depth_of, measured
-from calc.errors import CalcError
 from calc.refill import daily_use_l, days_to_mark
-from calc.units import Measures, read_depth_cm, read_duration_d, read_volume
+from calc.units import read_duration_d, read_volume
 
-_LEAK: Final = 3.0  # times the normal day: common practice, no source
-_JUMP: Final = 1.5  # within a day, beyond what a hot day drinks
 _DAY: Final = timedelta(days=1)
-_LOOK_BACK: Final = timedelta(days=3)
 _PUMP_LINE: Final = "pump line"
 
 
@@ -218,137 +209,6 @@ def _mark(question: Forecast, told: Measured, tower: Tower | None, book: Book) -
         return Fact("mark", tower.refill_at_fraction * tower.tank_l, tank.origin)
     share = rule_fact("refill_mark_fraction", "refill mark", book)
     return Fact("mark", share.value * tower.tank_l, computed(share, tank))
-
-
-def leak(question: Leak, book: Book) -> Answer:
-    """A leak first, where a day's loss is far over the tower's own normal.
-
-    Raises
-    ------
-    Ask, CalcError
-    """
-    if question.rise:
-        raise Ask(clarify("leak", line("leak.rise")))
-    alone = question.use is not None and bool(question.lost or question.before)
-    tower = tower_or_none(question, book) if alone else chosen_tower(question, book)
-    if question.lost is None and question.level and question.before:
-        return _between(question, tower, book)
-    if question.lost is None and question.level and tower is not None:
-        return _against_log(question, tower, book)
-    if question.lost is None:
-        raise _asks("leak.ask")
-    mine = measures(book)
-    if question.use:
-        with suppress(CalcError):  # in depth, where the sides are straight: the ratio is the same
-            lost_cm, use_cm = (
-                read_depth_cm(t, measures=mine) for t in (question.lost, question.use)
-            )
-            return _judged(
-                question,
-                Fact("lost", lost_cm, FromText()),
-                Fact("normal", use_cm, FromText()),
-                tower,
-                "depth_cm",
-            )
-    tank = tank_fact(question.tank, tower, book) if tower or question.tank else None
-    told = measured({"lost": question.lost}, tank.value if tank else None, None, book)
-    lost = Fact("lost", told.values["lost"], FromText())
-    return _judged(question, lost, _normal(question, tower, mine, book), tower, "water")
-
-
-def _between(question: Leak, tower: Tower | None, book: Book) -> Answer:
-    """What was there less what is there now."""
-    told = {"before": question.before, "now": question.level}
-    found = measured(told, tower.tank_l if tower else None, depth_of(tower, None, book), book)
-    gone = found.values["before"] - found.values["now"]
-    was = Fact("before", found.values["before"], FromText())
-    lost = Fact("lost", gone, computed(was, Fact("now", found.values["now"], FromText())))
-    return _judged(question, lost, _normal(question, tower, measures(book), book), tower, "water")
-
-
-def _asks(word: str) -> Ask:
-    """One question; what may stand in water near a plug comes before it."""
-    found = clarify("leak", line(word))
-    return Ask(replace(found, do=(line("leak.electric"), *found.do)))
-
-
-def _against_log(question: Leak, tower: Tower, book: Book) -> Answer:
-    """What is there now against the last reading, and against the days before that."""
-    now = read_volume(question.level or "", measures=measures(book)).litres
-    lines = [e for e in book.entries(tower.name) if e.level_l is not None]
-    if not lines or (use := use_of(tower, book)) is None:
-        raise _asks("leak.ask")
-    last = lines[-1]
-    since = sum(e.water_added_l or 0.0 for e in book.entries(tower.name) if e.at > last.at)
-    gone = (last.level_l or 0.0) + since - now
-    if gone <= 0:
-        raise _asks("leak.ask")
-    hours = (book.now - last.at) / timedelta(hours=1)
-    read = Fact("last level", last.level_l or 0.0, FromRecord(book.local(last.at)))
-    lost = Fact("lost", gone, computed(read, Fact("now", now, FromText())))
-    normal = Fact("normal", use.l_per_d, Learned(use.readings))
-    return _judged(replace(question, hours=f"{hours:.2f} h"), lost, normal, tower, "water")
-
-
-def _judged(question: Leak, lost: Fact, normal: Fact, tower: Tower | None, unit: str) -> Answer:
-    """A leak or thirst, by the ratio of what is gone to a normal day."""
-    hours = _hours(question)
-    days = max(1.0, hours / 24)  # a night is set against a whole day: it is no less a jump
-    ratio = lost.value / days / normal.value
-    jump = hours <= 24 and ratio > _JUMP
-    is_leak = ratio > _LEAK or jump
-    shown = {"ratio": Measure(ratio, "ph"), "normal": Measure(normal.value, unit)}
-    return Answer(
-        outcome="answer",
-        intent="leak",
-        amounts=(Amount(name="ratio", value=ratio, unit="x", origin=computed(lost, normal)),),
-        do=(line("leak.electric"), line("leak.yes", **shown))
-        if is_leak
-        else (line("leak.no", **shown),),
-        expect=(line("leak.test"), line("leak.where")) if is_leak else (line("leak.thirst"),),
-        check=(line("leak.common"),),
-        cautions=(line("caution.leak"),) if is_leak else (),
-        offers=_read_it(tower),
-    )
-
-
-def sudden(tower: Tower, level_l: float, book: Book) -> tuple[Line, ...]:
-    """A level just read that is far below what a day or two of thirst explain: a leak first.
-
-    What an eye can err by, at both readings, is no loss.
-    """
-    use = use_of(tower, book) if book.private else None
-    if use is None or book.now - use.at > _LOOK_BACK:
-        return ()
-    hours = (book.now - use.at) / timedelta(hours=1)
-    lost = use.level_l - level_l
-    slack = 2 * book.number("level_guess_fraction") * tower.tank_l
-    ratio = lost / max(1.0, hours / 24) / use.l_per_d
-    if lost <= slack or not (ratio > _LEAK or (hours <= 24 and ratio > _JUMP)):
-        return ()
-    shown = {"ratio": Measure(ratio, "ph"), "normal": Measure(use.l_per_d, "water")}
-    return (line("leak.electric"), line("leak.yes", **shown))
-
-
-def _hours(question: Leak) -> float:
-    if question.hours is None:
-        return 24.0
-    return 24 * read_duration_d(question.hours, bare="h", wanted="hours", low=0.004, high=60)
-
-
-def _normal(question: Leak, tower: Tower | None, mine: Measures, book: Book) -> Fact:
-    if question.use:
-        return Fact("normal", read_volume(question.use, measures=mine).litres, FromText())
-    known = use_of(tower, book) if tower else None
-    if known is None:
-        raise _asks("leak.ask_normal")
-    return Fact("normal", known.l_per_d, Learned(known.readings))
-
-
-def _read_it(tower: Tower | None) -> tuple[Offer, ...]:
-    if tower is None or not tower.id:
-        return ()
-    return (Offer(label=line("button.write_down"), question=Check(tower=tower.name), form="check"),)
 
 
 def due(question: ChangeDue, book: Book) -> Answer:

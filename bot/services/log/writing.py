@@ -18,6 +18,7 @@ from bot.services.facts import ec_fact, feed_for, measures, typed_volume
 from bot.services.levels import told_level
 from bot.services.log.checking import remarks
 from bot.services.log.entries import fed, mark, marked, said, when, who
+from bot.services.log.leaks import found_offers, rose, rose_offers
 from bot.services.log.learning import labels_offer, learned_said, lesson, taught
 from bot.services.log.use import use_of
 from bot.services.moments import read_past
@@ -305,7 +306,7 @@ def _stored(question: Log, lines: tuple[Entry, ...], told: _Told, book: Book) ->
     word = "log.changed" if old else "log.stored"
     first = line(word, tower=tower.name, what=said(main, tower, book), at=when(main.at, book))
     key = mark(book.now)
-    offers = (
+    offers: tuple[Offer, ...] = (
         Offer(label=line("button.undo"), question=Undo(entry=key)),
         Offer(
             label=line("button.change"),
@@ -313,12 +314,22 @@ def _stored(question: Log, lines: tuple[Entry, ...], told: _Told, book: Book) ->
             form="change_log",
         ),
     )
+    said_of_it = remarks(tower, main, book)
+    more = 0.0 if old else rose(tower, main, book)
+    if learned is not None:
+        said_of_it = (*said_of_it, learned_said(tower, learned))
+        offers = (*offers, labels_offer(tower))
+    if more:
+        said_of_it = (*said_of_it, line("leak.rise_by", more=Measure(more, "water")))
+        offers = (*rose_offers(tower, main, more, key), *offers)
+    if any(one.word == "leak.yes" for one in said_of_it):
+        offers = (*found_offers(tower), *offers)
     return Answer(
         outcome="answer",
         intent="log",
         do=(first,),
-        expect=(*remarks(tower, main, book), *((learned_said(tower, learned),) if learned else ())),
-        offers=(*offers, *((labels_offer(tower),) if learned else ())),
+        expect=said_of_it,
+        offers=offers,
         changes=tuple(changes),
         awaits=Awaits(question=_as_stored(question, main, book, key), field="edit"),
     )

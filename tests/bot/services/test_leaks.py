@@ -1,0 +1,126 @@
+"""A drop is thirst or a leak, a rise rain or a fill: numbers of the acceptance list (S6, S29)."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+
+from bot.records.book import Book
+from bot.records.changes import AddEntry, UndoEntry
+from bot.records.facts import Entry, Planting
+from bot.records.questions import Leak, Log
+from bot.render import plain
+from bot.services import answer
+from bot.services.log.use import use_of
+from tests.bot.books import GAL, KITCHEN, book
+from tests.bot.logs import NOW, entry, logged
+
+BED = tuple(
+    Planting(tower="kitchen", level=n // 6 + 1, port=n % 6 + 1, crop="lettuce", id=n + 1,
+             planted=date(2026, 3, 12))
+    for n in range(30)
+)  # fmt: skip
+
+
+def steady(*more: Entry, plants: bool = True) -> Book:
+    """1.25 gal a day for twelve days, read every third; the last time yesterday: 13.2 gal."""
+    lines = [
+        entry(1, days=13, level_l=16 * GAL),
+        entry(2, days=10, level_l=12.25 * GAL),
+        entry(3, days=9.99, kind="topup", level_l=16 * GAL, water_added_l=3.75 * GAL),
+        entry(4, days=7, level_l=12.25 * GAL),
+        entry(5, days=6.99, kind="topup", level_l=16 * GAL, water_added_l=3.75 * GAL),
+        entry(6, days=4, level_l=12.25 * GAL),
+        entry(7, days=3.99, kind="topup", level_l=16 * GAL, water_added_l=3.75 * GAL),
+        entry(8, days=1, level_l=12.25 * GAL),
+    ]
+    base = replace(book(replace(KITCHEN, stage="growing")), plantings=BED if plants else ())
+    return logged(*lines, *more, base=base)
+
+
+@pytest.mark.parametrize("plants", [True, False])
+def test_seven_gallons_overnight_are_a_leak_and_electricity_comes_first(plants: bool) -> None:
+    facts = steady(plants=plants)
+    found = answer(Log(tower="kitchen", level="5.25 gal"), facts)
+    words = [one.word for one in found.expect]
+    assert words.index("leak.electric") < words.index("leak.yes")
+    # S6: 7 gal against 1.25 a day: 5.6 times; plants that grow or not make a tenth.
+    times = float(plain(found, facts).split("that is ")[1].split(" ×")[0])
+    assert times == pytest.approx(5.6, abs=0.15)
+    assert [o.question for o in found.offers[:2]] == [
+        Leak(tower="kitchen", found="leak"),
+        Leak(tower="kitchen", found="thirst"),
+    ]
+
+
+def test_what_thirst_alone_would_have_left_stands_beside_it() -> None:
+    facts = steady()
+    text = plain(answer(Log(tower="kitchen", level="5.25 gal"), facts), facts)
+    low, high = (
+        float(part.split()[0]) for part in text.split("have left ")[1].split(".\n")[0].split(" to ")
+    )
+    assert 8 < low < 11 < high < 12.25  # 12.25 less a day of 1.25, a swing and an eye's error
+
+
+@pytest.mark.parametrize("plants", [True, False])
+@pytest.mark.parametrize("level", ["11 gal", "10.4 gal"])
+def test_a_hot_day_is_no_leak(level: str, plants: bool) -> None:
+    found = answer(Log(tower="kitchen", level=level), steady(plants=plants))
+    assert all(one.word != "leak.yes" for one in found.expect)
+
+
+def test_closed_with_what_was_found() -> None:
+    facts = steady()
+    leaked = answer(Leak(tower="kitchen", found="leak", where="seam at level 2"), facts)
+    (kept,) = leaked.changes
+    assert isinstance(kept, AddEntry)
+    assert kept.entry.note == "leak found: seam at level 2"
+    assert "it leaked" in plain(leaked, facts)
+
+
+def test_a_drop_that_was_looked_into_counts_as_thirst() -> None:
+    drop = entry(9, hours=2, level_l=8.0 * GAL)
+    closed = answer(Leak(tower="kitchen", found="thirst"), steady(drop)).changes[0]
+    assert isinstance(closed, AddEntry)
+    looked = replace(closed.entry, at=NOW - timedelta(hours=1))
+    before, after = use_of(KITCHEN, steady(drop)), use_of(KITCHEN, steady(drop, looked))
+    assert before is not None and after is not None
+    assert after.l_per_d > before.l_per_d
+
+
+def test_a_rise_with_nothing_logged_is_asked_about_once_and_never_fitted() -> None:
+    # S29: 6 gal yesterday, 8 today.
+    facts = logged(entry(1, days=3, level_l=8.5 * GAL), entry(2, days=1, level_l=6 * GAL))
+    before = use_of(KITCHEN, facts)
+    found = answer(Log(tower="kitchen", level="8 gal"), facts)
+    text = plain(found, facts)
+    assert "2 gal more than should be there" in text
+    assert text.count("?") == 1
+    filled, rain = (o.question for o in found.offers[:2])
+    assert isinstance(filled, Log) and isinstance(rain, Log)
+    assert rain.note == "rain got in"
+    after = use_of(KITCHEN, replace(facts, log=(*facts.log, entry(3, level_l=8 * GAL))))
+    assert before is not None and after is not None
+    assert after.l_per_d == pytest.approx(before.l_per_d)
+
+
+def test_i_filled_it_puts_the_fill_in_the_place_of_the_reading() -> None:
+    facts = logged(entry(1, days=3, level_l=8.5 * GAL), entry(2, days=1, level_l=6 * GAL))
+    first = answer(Log(tower="kitchen", level="8 gal"), facts)
+    stored = next(c.entry for c in first.changes if isinstance(c, AddEntry))
+    later = replace(
+        facts, now=NOW + timedelta(minutes=1), log=(*facts.log, replace(stored, id=3, mine=True))
+    )
+    again = answer(first.offers[0].question, later)
+    added = [c.entry for c in again.changes if isinstance(c, AddEntry)]
+    assert [round((e.water_added_l or 0) / GAL, 2) for e in added] == [2.0]
+    assert [c.entry_id for c in again.changes if isinstance(c, UndoEntry)] == [3]
+
+
+@pytest.mark.parametrize("level", ["6 gal", "6.8 gal", "5 gal"])
+def test_what_an_eye_errs_by_is_no_rise(level: str) -> None:
+    facts = logged(entry(1, days=3, level_l=8.5 * GAL), entry(2, days=1, level_l=6 * GAL))
+    found = answer(Log(tower="kitchen", level=level), facts)
+    assert all(one.word != "leak.rise_by" for one in found.expect)
