@@ -7,6 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Literal
+
+Mark = Literal["path", "dot", "guessed", "likely", "between", "bar", "hot"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,11 +42,12 @@ class Ahead:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bar:
-    """So much from one moment to another; hot: in a hot spell."""
+    """So much from one moment to another; label: stands above it; hot: in a hot spell."""
 
     begins: datetime
     ends: datetime
     value: float
+    label: str = ""
     hot: bool = False
 
 
@@ -51,26 +55,33 @@ class Bar:
 class Panel:
     """One measure over the chart's days.
 
-    unit: said at its axis; path: joined by a line; dots: what was read; guessed: by eye or hand.
+    unit: said at its axis; path: joined by a line; dots: what was read; guessed: by eye or hand;
+    floor: shown down to here at least (a tank's empty).
     """
 
     unit: str
     path: tuple[tuple[datetime, float], ...] = ()
     dots: tuple[tuple[datetime, float], ...] = ()
+    guessed: tuple[tuple[datetime, float], ...] = ()
     ahead: tuple[Ahead, ...] = ()
     bars: tuple[Bar, ...] = ()
     stripe: Stripe | None = None
     ruled: tuple[Ruled, ...] = ()
+    floor: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chart:
-    """One to three panels over the same days. ticks: where a day's name stands; now: "now"."""
+    """One to three panels over the same days.
+
+    ticks: where a day's name stands; now: "now"; key: what each mark means; foot: in small print.
+    """
 
     title: str
     panels: tuple[Panel, ...]
     ticks: tuple[tuple[datetime, str], ...]
     now: tuple[datetime, str] | None = None
+    key: tuple[tuple[Mark, str], ...] = ()
     foot: str = ""
     alt: str
 
@@ -79,8 +90,8 @@ class Chart:
 class Sheet:
     """A page to print or to leave at the tank.
 
-    head and rows: a table; steps: numbered; days: a day and what is done on it; bottles: what is
-    measured out, each with its amount; foot: in small print.
+    head and rows: a table; steps: numbered; days: a day and what is done on it ("" for nothing);
+    bottles: what is measured out, each with its amount; foot: in small print.
     """
 
     title: str

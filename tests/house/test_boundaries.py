@@ -19,6 +19,8 @@ ONLY_IN = {
     "babel": ("bot/render/",),
     "rapidfuzz": ("bot/services/", "bot/understanding/"),
     "aiohttp": ("bot/rehearsal/", "bot/chat/", "bot/app/health.py"),
+    "matplotlib": ("bot/pictures/",),
+    "PIL": ("bot/pictures/",),
     "prometheus_client": ("bot/app/health.py",),
 }
 CLOCKS = re.compile(r"\b(datetime\.(now|utcnow|today)|date\.today|time\.time|time\.localtime)\b")
