@@ -65,13 +65,14 @@ def _water(tree: app_commands.CommandTree, desk: Desk) -> None:
 
 def _heat(tree: app_commands.CommandTree, desk: Desk) -> None:
     @tree.command(name="heat", description=sentence("command.heat"))
-    @app_commands.describe(**described("tower", "temp", "to", level="level_now"))
+    @app_commands.describe(**described("tower", "temp", "to", level="level_now", air="day_heat"))
     @app_commands.autocomplete(tower=own_towers(desk))
     async def heat(
         interaction: discord.Interaction,
         temp: Typed | None = None,
         level: Typed | None = None,
         to: Typed | None = None,
+        air: Typed | None = None,
         tower: Name | None = None,
     ) -> None:
         await reply(desk, interaction, asked(Heat, interaction))

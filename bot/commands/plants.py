@@ -20,6 +20,7 @@ from bot.commands.options import (
 from bot.commands.prompt import reply, reply_or_form
 from bot.records.questions import (
     Harvest,
+    Notice,
     Plan,
     Plugs,
     PortClear,
@@ -177,5 +178,16 @@ def _group(tree: app_commands.CommandTree, desk: Desk) -> None:
         mine: Typed | None = None,
     ) -> None:
         await reply(desk, interaction, asked(Shares, interaction))
+
+    @group.command(name="notice", description=sentence("command.group_notice"))
+    @app_commands.describe(**described("until", about="spell", temp="air"))
+    @app_commands.choices(about=choices("heat", "wind", "frost", prefix="spell_"))
+    async def notice(
+        interaction: discord.Interaction,
+        about: app_commands.Choice[str] | None = None,
+        temp: Typed | None = None,
+        until: Typed | None = None,
+    ) -> None:
+        await reply(desk, interaction, asked(Notice, interaction))
 
     tree.add_command(group)

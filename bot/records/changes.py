@@ -197,6 +197,16 @@ class PassOn:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TellOutdoors:
+    """Each member with a tower outdoors is owed their own numbers for a spell (coach).
+
+    key: what the debt is known by: the spell itself, so that a second notice of it tells once.
+    """
+
+    key: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SetAside:
     """Waiting questions that the coach leaves without an answer."""
 
@@ -275,7 +285,7 @@ class ForgetMe:
 Change = (
     AddTower | EditTower | SetMember | SetHome | AddEntry | AddEntries | UndoEntry | Replant
     | AddPlantings | SetSupply | UndoSupply | ShareTower | JoinTower | LeaveTower | PackTower
-    | SetCommunity | SetRole | SetFeed | SetPolicy | SetNote | PassOn | SetAside
+    | SetCommunity | SetRole | SetFeed | SetPolicy | SetNote | PassOn | SetAside | TellOutdoors
     | AddRule | EditRule | StopRules | CloseDebt | Postpone | TakeUp | Resend | LeaveOut
     | ForgetMe
 )  # fmt: skip

@@ -15,6 +15,7 @@ NOTE: Final = "note"
 WEEK: Final = "week"
 TROUBLE: Final = "trouble"
 ANSWERED: Final = "answered"  # the coach has answered what somebody had asked
+SPELL: Final = "spell"  # heat, wind or frost: one's own numbers with the coach's notice
 OUTAGE: Final = "outage"  # pour by hand, again and again, until the power is back
 # What is reminded of from the records alone, in the order of a list.
 FACTS: Final = ("refill", "pump_line", "look", "change", "stage", "step", "calibrate")

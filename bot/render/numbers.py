@@ -120,6 +120,11 @@ def _of_day(minutes: float, units: str) -> str:
     return f"{hour % 12 or 12}:{minute:02d} {half}"
 
 
+def _degrees(celsius: float, member: Member) -> str:
+    """A difference of temperatures."""
+    return f"{number(celsius * 1.8, 2)} °F" if member.units == "us" else f"{number(celsius, 2)} °C"
+
+
 def _temperature(celsius: float, member: Member) -> str:
     if member.units == "us":
         return f"{number(round(from_si(celsius, 'f')))} °F"
@@ -173,6 +178,7 @@ _SHOWN: Final[dict[str, Callable[[float, Member], str]]] = {
     "stock_count": lambda v, m: number(v),
     "ph": lambda v, m: f"{v:.1f}",
     "temperature": _temperature,
+    "degrees": _degrees,
     "hours": lambda v, m: f"{number(v)} h",
     "dli": lambda v, m: number(v),
     "kwh": lambda v, m: f"{number(v)} kWh",

@@ -23,6 +23,7 @@ from bot.services.care.source import source
 from bot.services.coach.contents import contents
 from bot.services.coach.feeds import feed
 from bot.services.coach.notes import noted, teach, waiting
+from bot.services.coach.notice import notice
 from bot.services.coach.quiet import quiet
 from bot.services.coach.rules import policy
 from bot.services.coach.setup import setup
@@ -153,6 +154,7 @@ _SERVICES: Final[Mapping[type[Question], Callable[[Any, Book], Answer]]] = {
     questions.Convert: convert,
     questions.LastFed: last_fed,
     questions.Quiet: quiet,
+    questions.Notice: notice,
     questions.Elsewhere: elsewhere,
     questions.Reminders: reminders,
     questions.RemindStop: stop,
@@ -223,6 +225,8 @@ def _worked_out(question: Question, book: Book) -> Answer:
 def _is_private(question: Question, book: Book) -> bool:
     """Not for the room, by its nature or by the person's own wish."""
     if isinstance(question, _PRIVATE):
+        return True
+    if isinstance(question, questions.Heat) and question.air is not None:
         return True
     if isinstance(question, questions.Outage) and question.step in ("nudge", "back"):
         return True  # these write; the first steps are for whoever needs them

@@ -94,6 +94,7 @@ _FORMS: Final[dict[str, tuple[tuple[str, bool, bool], ...]]] = {
         ("roots", True, False),
         ("readings", True, False),
     ),
+    "notice": (("temp", True, False), ("until", False, False)),
     "evening": (("evening", True, False),),
     "remind": (("about", True, False), ("when", True, False)),
     "settings": (
@@ -121,6 +122,7 @@ _SAID_AS: Final = {
     ("remind", "about"): "remind_about",
     ("harvest", "ports"): "emptied",
     ("leak", "where"): "leak_where",
+    ("notice", "temp"): "air",
 }
 
 

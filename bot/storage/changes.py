@@ -44,6 +44,7 @@ from bot.records.changes import (
     ShareTower,
     StopRules,
     TakeUp,
+    TellOutdoors,
     UndoEntry,
     UndoSupply,
 )
@@ -61,6 +62,7 @@ from bot.storage.reminding.debts import close_debt, postpone, take_up
 from bot.storage.reminding.plans import mark_community, mark_keepers
 from bot.storage.reminding.rules import add_rule, edit_rule, stop_rules
 from bot.storage.reminding.unsent import leave_out, resend
+from bot.storage.spells import tell_outdoors
 from bot.storage.supplies import set_supply, undo_supply
 from bot.storage.talk import write_open
 from bot.storage.towers import (
@@ -74,11 +76,11 @@ from bot.storage.towers import (
 )
 from bot.storage.waiting import pass_on, set_aside
 
-_COACHS = (SetAside, SetCommunity, SetFeed, SetNote, SetPolicy, SetRole)
+_COACHS = (SetAside, SetCommunity, SetFeed, SetNote, SetPolicy, SetRole, TellOutdoors)
 # What no fact of a tower hangs on: nobody's reminders are worked out anew for it.
 _NO_FACT = (
     AddRule, CloseDebt, PassOn, Postpone, SetAside, SetHome, SetNote, SetSupply, StopRules,
-    TakeUp, UndoSupply, Resend, LeaveOut,
+    TakeUp, TellOutdoors, UndoSupply, Resend, LeaveOut,
 )  # fmt: skip
 
 
@@ -271,6 +273,8 @@ async def _write(
             return await pass_on(connection, change, who, now)
         case SetAside():
             return await set_aside(connection, change, who)
+        case TellOutdoors():
+            return await tell_outdoors(connection, change, who, now)
         case ForgetMe():
             raise AssertionError("written by itself")
         case _:

@@ -25,12 +25,13 @@ from bot.words import (
     refusals,
     reminders,
     screen,
+    spells,
     towers,
 )  # fmt: skip
 
 _AREAS = (
     answers, buttons, care, coach, commands, forms, logbook, newcomer, operator, people, plants, questions,
-    refusals, reminders, screen, towers,
+    refusals, reminders, screen, spells, towers,
 )  # fmt: skip
 
 

@@ -479,3 +479,27 @@ async def test_a_restart_says_it_once_and_late(stepped: Town) -> None:
     await walk(stepped, "2026-10-21T23:34")
     (told,) = [t for t in posts(stepped, stepped.tamsin) if "Feed them" in t]
     assert "Late: it was due Wed 21 Oct, 7:30 pm." in told
+
+
+async def test_a_heat_notice_is_one_post_and_each_tower_outdoors_its_own_numbers(
+    stepped: Town,
+) -> None:
+    await coached(stepped)
+
+    async def give() -> None:
+        text = "/group notice about:heat temp:97F until:mon"
+        asked = await say(stepped, stepped.wenna, text)
+        await stepped.wenna.press(asked, "Send it")
+        assert isinstance(stepped.clock, SteppedClock)
+        await stepped.clock.walk_to(stepped.clock.now() + timedelta(minutes=2))
+
+    await give()
+    assert len([seen for seen in in_room(stepped) if "heat up to 97" in seen.text]) == 1
+    tamsin = [text for text in posts(stepped, stepped.tamsin) if "Heat up to" in text]
+    assert len(tamsin) == 1
+    assert "pump line" in tamsin[0]
+    # Bram has no tower.
+    assert not [text for text in posts(stepped, stepped.bram) if "Heat up to" in text]
+    # The same spell told twice is told to each once.
+    await give()
+    assert [text for text in posts(stepped, stepped.tamsin) if "Heat up to" in text] == tamsin

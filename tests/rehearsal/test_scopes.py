@@ -53,6 +53,7 @@ CALLS = {
     "stock": ("/stock item:A left:900 ml use:48 ml", False),
     "group plugs": ("/group plugs people:27 each:9 spare:15 % seeds:2", False),
     "group share": ("/group share total:124.50 shipping:24 shares:11 mine:2", False),
+    "group notice": ("/group notice about:heat temp:97F", True),
     "tank": ("/tank part:A label:N 5, Ca 4", True),
     "tower add": ("/tower add name:shed tank:40 l", False),
     "tower show": ("/tower show", False),

@@ -17,6 +17,7 @@ from bot.records.questions.community import (
     Elsewhere,
     FeedSet,
     Noted,
+    Notice,
     Policy,
     Quiet,
     Setup,
@@ -97,7 +98,7 @@ Question = (
     | Ph | Source | Heat | Outage | Clean | Away | Forecast | Leak | ChangeDue
     | Plan | Ports | PortPlant | PortMove | PortClear | Harvest | Stock | Symptoms
     | Plugs | Shares | Cost | Contents
-    | MoveIn | DoseAll | Convert | LastFed | Quiet | Elsewhere
+    | MoveIn | DoseAll | Convert | LastFed | Quiet | Notice | Elsewhere
     | Remind | Reminders | RemindStop | RemindFile | Reminded
     | TowerAdd | TowerEdit | TowerShow | TowerShare | TowerJoin | TowerLeave | TowerPack
     | Start | Door | Setup | FeedSet | Policy | Teach | Noted | Waiting
@@ -112,7 +113,7 @@ _KINDS: Final[dict[str, type[Question]]] = {
     "plan": Plan, "ports": Ports, "port_plant": PortPlant, "port_move": PortMove,
     "port_clear": PortClear, "harvest": Harvest, "stock": Stock, "symptoms": Symptoms,
     "plugs": Plugs, "shares": Shares, "cost": Cost, "contents": Contents,
-    "move_in": MoveIn, "dose_all": DoseAll, "last_fed": LastFed, "quiet": Quiet,
+    "move_in": MoveIn, "dose_all": DoseAll, "last_fed": LastFed, "quiet": Quiet, "notice": Notice,
     "elsewhere": Elsewhere, "convert": Convert,
     "remind": Remind, "reminders": Reminders, "remind_stop": RemindStop,
     "remind_file": RemindFile, "reminded": Reminded,
@@ -196,6 +197,7 @@ __all__ = [
     "MoveIn",
     "NotMine",
     "Noted",
+    "Notice",
     "Outage",
     "Ph",
     "Plan",

@@ -99,6 +99,18 @@ class Quiet:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Notice:
+    """Heat, wind or frost told to the room, and to each member with a tower outdoors their own
+    numbers in private (coach). about: which; temp: the air's; until: the last day; sure: looked at.
+    """
+
+    about: str | None = None
+    temp: str | None = None
+    until: str | None = None
+    sure: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Elsewhere:
     """A moment told in one time zone, on the clock of another; no zone: one's own."""
 

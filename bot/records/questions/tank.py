@@ -91,7 +91,7 @@ class Source:
 class Heat:
     """Warm tank water: what cools it, and how long the tank lasts in the heat.
 
-    bottle: what the bottles of ice hold.
+    bottle: what the bottles of ice hold. air: the day's heat instead: each tower outdoors, by it.
     """
 
     tower: str | None = None
@@ -99,6 +99,7 @@ class Heat:
     to: str | None = None
     level: str | None = None
     bottle: str | None = None
+    air: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -24,6 +24,7 @@ from bot.records.book import Book
 from bot.records.facts import Tower
 from bot.records.questions import Heat, TopUp
 from bot.services.asking import Ask, clarify
+from bot.services.care.spell import Spell, head, offers, outdoors, told
 from bot.services.care.standing import Stands, stands_now
 from bot.services.choosing import chosen_tower, tower_or_none
 from bot.services.facts import computed, measures, rule_fact, tank_fact
@@ -48,6 +49,8 @@ def heat(question: Heat, book: Book) -> Answer:
     ------
     Ask, CalcError
     """
+    if question.air is not None:
+        return _tower_by_tower(question.air, book)
     alone = _is_volume(question.level, book)
     tower = tower_or_none(question, book) if alone else chosen_tower(question, book)
     if question.temp is None:
@@ -91,6 +94,20 @@ def heat(question: Heat, book: Book) -> Answer:
         cautions=(line("caution.bottles"),),
         offers=_offers(question, tower),
     )  # fmt: skip
+
+
+def _tower_by_tower(air: str, book: Book) -> Answer:
+    """The day's heat: thirst, both marks, timer and ice for each tower outdoors."""
+    celsius = read_temperature_c(air, fahrenheit=book.member.units == "us")
+    spell = Spell(kind="heat", celsius=celsius)
+    if not outdoors(book):
+        return Answer(outcome="answer", intent="cool_tank", do=(line("spell.no_outdoor"),))
+    return Answer(
+        outcome="answer",
+        intent="cool_tank",
+        do=(head(spell), *told(spell, book)),
+        offers=offers(spell, book),
+    )
 
 
 def _no_scale(text: str) -> str | None:

@@ -20,9 +20,10 @@ from bot.records.questions import (
     RemindStop,
     Schedule,
 )
-from bot.records.reminders import ANSWERED, NOTE, OUTAGE, TROUBLE, WEEK, Debt
+from bot.records.reminders import ANSWERED, NOTE, OUTAGE, SPELL, TROUBLE, WEEK, Debt
 from bot.services.asking import Ask
 from bot.services.care.outage import over
+from bot.services.care.spell import say_spell
 from bot.services.log.schedule import schedule
 from bot.services.reminding.rounds import calibrate, full_change, stage, step
 from bot.services.reminding.said import Said
@@ -241,6 +242,7 @@ def _outage(debt: Debt, book: Book) -> Said | None:
 
 _SAYERS: Final[dict[str, Callable[[Debt, Book], Said | None]]] = {
     NOTE: _note, WEEK: week, TROUBLE: _trouble, OUTAGE: _outage, ANSWERED: _answered,
+    SPELL: say_spell,
     "refill": refill,
     "pump_line": pump_line,
     "look": look,
