@@ -485,6 +485,8 @@ async def test_a_heat_notice_is_one_post_and_each_tower_outdoors_its_own_numbers
     stepped: Town,
 ) -> None:
     await coached(stepped)
+    for told in ("level:15 gal at:3 days ago", "level:11 gal"):
+        await say(stepped, stepped.tamsin, f"/log {told} tower:kitchen")
 
     async def give() -> None:
         text = "/group notice about:heat temp:97F until:mon"
