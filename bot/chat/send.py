@@ -51,7 +51,10 @@ class Sendable:
 
     def attachments(self) -> list[discord.File]:
         """The files, fresh for each try: the library reads them to their end."""
-        return [discord.File(io.BytesIO(file.data), filename=file.name) for file in self.files]
+        return [
+            discord.File(io.BytesIO(file.data), filename=file.name, description=file.alt or None)
+            for file in self.files
+        ]
 
 
 class NotPosted(Exception):

@@ -109,13 +109,16 @@ def _clean(tree: app_commands.CommandTree, desk: Desk) -> None:
 
 def _away(tree: app_commands.CommandTree, desk: Desk) -> None:
     @tree.command(name="away", description=sentence("command.away"))
-    @app_commands.describe(**described("tower", "use", days="days_away", level="level_leaving"))
+    @app_commands.describe(
+        **described("tower", "use", "leaving", days="days_away", level="level_leaving")
+    )
     @app_commands.autocomplete(tower=own_towers(desk))
     async def away(
         interaction: discord.Interaction,
         days: Typed | None = None,
         use: Typed | None = None,
         level: Typed | None = None,
+        leaving: Typed | None = None,
         tower: Name | None = None,
     ) -> None:
         await reply(desk, interaction, asked(Away, interaction))

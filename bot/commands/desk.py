@@ -5,7 +5,9 @@ A slash command, a sentence, a button and a form all come through here.
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -15,7 +17,8 @@ import structlog
 from bot.chat.send import NotPosted, Sendable, buttons_of, post_pinned
 from bot.clock import Clock
 from bot.errors import Refusal
-from bot.records.answer import Answer, Card, Line, Offer, Remember, line
+from bot.pictures import draw
+from bot.records.answer import Answer, Card, File, Line, Offer, Remember, line
 from bot.records.book import Book
 from bot.records.changes import ForgetMe, TakeUp
 from bot.records.people import Asker
@@ -85,6 +88,7 @@ class Desk:
     def __init__(self, store: Store, clock: Clock) -> None:
         self.store = store
         self.clock = clock
+        self._draughtsman = ThreadPoolExecutor(max_workers=1, thread_name_prefix="pictures")
 
     async def book(self, asker: Asker, *, whole: bool = False) -> Book:
         """What `asker`'s answer may rest on now."""
@@ -126,7 +130,7 @@ class Desk:
             found = replace(found, check=(line("check.stale"), *found.check))
         if visit.typed and not book.private and found.outcome != "clarify":
             found = replace(found, offers=(*found.offers, correction(visit.typed)))
-        shown = card(found, book)
+        shown = await self._pictured(card(found, book))
         offers = named([replace(o, question=numbered(o.question, book)) for o in shown.offers])
         try:
             first = await self._write(visit, found, offers, question, book)
@@ -142,6 +146,21 @@ class Desk:
             return await self.no(visit.asker, Refusal(trouble, outcome="refuse"))
         said = _said(shown, [handle for handle, _ in offers])
         return replace(said, instead=_content(found.instead, book)) if found.instead else said
+
+    async def _pictured(self, shown: Card) -> Card:
+        """Pictures drawn beside the loop, one at a time; its words stand alone where one fails."""
+        if not shown.drawings:
+            return shown
+        loop = asyncio.get_running_loop()
+        files = list(shown.files)
+        for name, drawing in shown.drawings:
+            try:
+                data = await loop.run_in_executor(self._draughtsman, draw, drawing)
+            except Exception:
+                structlog.get_logger().exception("picture not drawn", name=name)
+                continue
+            files.append(File(name=f"{name}.png", data=data, alt=drawing.alt))
+        return replace(shown, files=tuple(files), drawings=())
 
     async def _write(
         self,

@@ -10,6 +10,7 @@ from bot.commands.options import Name, Typed, asked, choices, described, known_f
 from bot.commands.prompt import reply
 from bot.records.questions import (
     History,
+    Picture,
     Said,
     TowerAdd,
     TowerEdit,
@@ -32,6 +33,7 @@ def add_tower(tree: app_commands.CommandTree, desk: Desk) -> None:
     _add(group, desk)
     _show(group, desk)
     _edit(group, desk)
+    _picture(group, desk)
     _history(group, desk)
     _together(group, desk)
     tree.add_command(group)
@@ -94,6 +96,19 @@ def _edit(group: app_commands.Group, desk: Desk) -> None:
         gain: Typed | None = None,
     ) -> None:
         await reply(desk, interaction, asked(TowerEdit, interaction))
+
+
+def _picture(group: app_commands.Group, desk: Desk) -> None:
+    @group.command(name="picture", description=sentence("command.tower_picture"))
+    @app_commands.describe(**described("tower", what="which_picture"))
+    @app_commands.choices(what=choices("level", "readings", "use", "lid", prefix="picture_"))
+    @app_commands.autocomplete(tower=own_towers(desk))
+    async def picture(
+        interaction: discord.Interaction,
+        what: app_commands.Choice[str] | None = None,
+        tower: Name | None = None,
+    ) -> None:
+        await reply(desk, interaction, asked(Picture, interaction))
 
 
 def _history(group: app_commands.Group, desk: Desk) -> None:

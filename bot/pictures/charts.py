@@ -132,7 +132,7 @@ def _labels(paper: Paper, panel: Panel) -> list[_Label]:
 
 
 def _draw_ground(paper: Paper, panel: Panel, frame: _Frame, chart: Chart) -> None:
-    """All that lies under the readings: the target, the grid, the lines right across."""
+    """All that lies under the readings: the target, the grid, what is expected."""
     left, right = frame.x.start - _INSET, frame.x.end + _INSET
     bottom, top = frame.y.start, frame.y.end
     target = (
@@ -148,6 +148,8 @@ def _draw_ground(paper: Paper, panel: Panel, frame: _Frame, chart: Chart) -> Non
         x = frame.x.at(moment.timestamp())
         if left <= x <= right:
             paper.stroke([(x, top), (x, bottom)], GRID)
+    _draw_ahead(paper, panel.ahead, frame)
+    # The pump line is seen through the days ahead: there it matters most.
     across = [(bottom, AXIS), *((y, TARGET_EDGE) for y in target)]
     across += [(frame.y.at(ruled.at), _stroke(ruled)) for ruled in panel.ruled]
     for y, stroke in across:
@@ -160,7 +162,6 @@ def _stroke(ruled: Ruled) -> Stroke:
 
 def _draw_readings(paper: Paper, panel: Panel, frame: _Frame) -> None:
     _draw_bars(paper, panel.bars, frame)
-    _draw_ahead(paper, panel.ahead, frame)
     if panel.path:
         paper.stroke([frame.point(*one) for one in panel.path], PATH)
     radius = DOT if len(panel.dots) + len(panel.guessed) <= _FEW_DOTS else DOT / 2

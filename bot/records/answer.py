@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 
 from bot.records.changes import Change
+from bot.records.drawings import Drawing
 from bot.records.questions import Question
+
+if TYPE_CHECKING:
+    from bot.records.pictures import Picture
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,10 +221,11 @@ class Awaits:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class File:
-    """A file that goes with an answer."""
+    """A file that goes with an answer; alt: a picture in words."""
 
     name: str
     data: bytes
+    alt: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -235,7 +241,8 @@ class Post:
 class Answer:
     """outcome: answer | clarify | refer | refuse. Lines in the order a person reads them.
 
-    instead: what the message under which it was asked says from now on.
+    instead: what the message under which it was asked says from now on; pictures: what its words
+    say, to be seen.
     """
 
     outcome: str
@@ -253,6 +260,7 @@ class Answer:
     post: Post | None = None
     instead: tuple[Line, ...] = ()
     days: tuple[Dated, ...] = ()
+    pictures: tuple[Picture, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -278,10 +286,14 @@ class FormCard:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Card:
-    """An answer as text for the screen: the action, then the small print, then buttons."""
+    """An answer as text for the screen: the action, then the small print, then buttons.
+
+    drawings: by the name of their file, still to be drawn.
+    """
 
     text: str
     small: str = ""
     buttons: tuple[str, ...] = ()
     offers: tuple[Offer, ...] = ()
     files: tuple[File, ...] = ()
+    drawings: tuple[tuple[str, Drawing], ...] = ()

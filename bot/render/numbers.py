@@ -69,6 +69,19 @@ def water(litres: float, member: Member) -> str:
     return _litres(litres)
 
 
+def unit_of_water(member: Member) -> str:
+    """The unit in which this reader's tank is told."""
+    if member.units == "us":
+        return "gal"
+    return "UK gal" if member.units == "uk" and member.gallon == "uk" else "L"
+
+
+def shown_water(litres: float, member: Member) -> float:
+    """A volume as a bare number in that unit."""
+    unit = {"gal": "us_gal", "UK gal": "uk_gal"}.get(unit_of_water(member))
+    return from_si(litres, unit) if unit else litres
+
+
 def _readable(volume: float) -> str:
     """One decimal is what a tank can be read to; small ones get two."""
     return number(round(volume, 1 if abs(volume) >= 3 else 2))
@@ -164,6 +177,10 @@ _SHOWN: Final[dict[str, Callable[[float, Member], str]]] = {
     "percent": lambda v, m: f"{number(v * 100)} %",
     "percent_whole": lambda v, m: f"{number(round(v * 100))} %",
     "depth_in": lambda v, m: f"{number(from_si(v, 'in'))} in",
+    "bare_in": lambda v, m: number(from_si(v, "in")),
+    "bare_water": lambda v, m: _readable(shown_water(v, m)),
+    "bare_pour": lambda v, m: number(pourable(v)),
+    "unit": lambda v, m: unit_of_water(m),
     "depth_cm": lambda v, m: f"{number(v)} cm",
     "depth_mm": lambda v, m: f"{number(v * 10)} mm",
     "minutes": lambda v, m: f"{number(v)} min",

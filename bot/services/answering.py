@@ -62,6 +62,7 @@ from bot.services.reminding.setting import remind
 from bot.services.running.lamp import lamp
 from bot.services.running.moving import move_in
 from bot.services.running.timer import timer
+from bot.services.seeing import LID, picture
 from bot.services.topup import topup
 from bot.services.towers import tower_add, tower_edit, tower_show
 from calc.errors import Ambiguous, CalcError
@@ -153,6 +154,7 @@ _SERVICES: Final[Mapping[type[Question], Callable[[Any, Book], Answer]]] = {
     questions.DoseAll: dose_all,
     questions.Convert: convert,
     questions.LastFed: last_fed,
+    questions.Picture: picture,
     questions.Quiet: quiet,
     questions.Notice: notice,
     questions.Elsewhere: elsewhere,
@@ -228,6 +230,8 @@ def _is_private(question: Question, book: Book) -> bool:
         return True
     if isinstance(question, questions.Heat) and question.air is not None:
         return True
+    if isinstance(question, questions.Picture) and question.what != LID:
+        return True  # a lid table tells of the tank alone
     if isinstance(question, questions.Outage) and question.step in ("nudge", "back"):
         return True  # these write; the first steps are for whoever needs them
     return book.member.private_answers and not isinstance(question, _ANYWHERE)

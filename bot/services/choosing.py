@@ -26,6 +26,7 @@ from bot.records.questions import (
     MoveIn,
     Outage,
     Ph,
+    Picture,
     Plan,
     PortClear,
     PortMove,
@@ -48,7 +49,7 @@ from bot.services.facts import named_tower
 Choosing = TypeVar(
     "Choosing", Log, History, Check, Timer, Lamp, TowerEdit, TowerShow, TowerLeave, TowerPack,
     TowerShare, Door, Ph, Source, Heat, Outage, Clean, Away, Forecast, Leak, ChangeDue, Ports,
-    PortPlant, PortMove, PortClear, Harvest, Plan, LastFed, MoveIn, Convert,
+    PortPlant, PortMove, PortClear, Harvest, Plan, LastFed, Picture, MoveIn, Convert,
 )  # fmt: skip
 
 

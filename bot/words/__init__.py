@@ -20,6 +20,7 @@ from bot.words import (
     newcomer,
     operator,
     people,
+    pictures,
     plants,
     questions,
     refusals,
@@ -30,7 +31,7 @@ from bot.words import (
 )  # fmt: skip
 
 _AREAS = (
-    answers, buttons, care, coach, commands, forms, logbook, newcomer, operator, people, plants, questions,
+    answers, buttons, care, coach, commands, forms, logbook, newcomer, operator, people, pictures, plants, questions,
     refusals, reminders, screen, spells, towers,
 )  # fmt: skip
 

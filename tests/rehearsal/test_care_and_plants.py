@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from bot.rehearsal import Seen
 from tests.rehearsal.conftest import Town
 from tests.rehearsal.test_reminders import posts, private, say, walk
 
@@ -91,3 +92,18 @@ async def test_the_coach_looks_into_the_tank(town: Town) -> None:
     kept = (await town.wenna.say(town.guild.room, "/feed parts:10 ml of A and of B per gal"))[0]
     assert "10 mL" in kept.text
     assert "Ca 127" in (await town.wenna.say(town.guild.room, "/tank"))[0].text
+
+
+async def test_pictures_come_with_their_words(town: Town) -> None:
+    """A table for the lid: said, drawn, and described for who does not see it."""
+    lid = await say_once(town, "/tower picture what:lid tower:kitchen")
+    assert "1.14 gal of water" in lid.text
+    (file,) = lid.files
+    assert (file.name, file.data[:4]) == ("lid.png", b"\x89PNG")
+    assert "1.14 gal of water" in file.description
+    assert len(file.data) <= 150_000
+
+
+async def say_once(town: Town, text: str) -> Seen:
+    (seen,) = await town.tamsin.say(town.guild.room, text)
+    return seen

@@ -58,6 +58,7 @@ CALLS = {
     "tower add": ("/tower add name:shed tank:40 l", False),
     "tower show": ("/tower show", False),
     "tower edit": ("/tower edit tower:kitchen target:1.6", False),
+    "tower picture": ("/tower picture what:lid", False),
     "tower history": ("/tower history", False),
     "tower share": ("/tower share person:Bram tower:kitchen", False),
     "tower leave": ("/tower leave", False),

@@ -28,6 +28,7 @@ from bot.records.questions.log import (
     History,
     LastFed,
     Log,
+    Picture,
     Undo,
 )
 from bot.records.questions.own import (
@@ -98,7 +99,7 @@ Question = (
     | Ph | Source | Heat | Outage | Clean | Away | Forecast | Leak | ChangeDue
     | Plan | Ports | PortPlant | PortMove | PortClear | Harvest | Stock | Symptoms
     | Plugs | Shares | Cost | Contents
-    | MoveIn | DoseAll | Convert | LastFed | Quiet | Notice | Elsewhere
+    | MoveIn | DoseAll | Convert | LastFed | Picture | Quiet | Notice | Elsewhere
     | Remind | Reminders | RemindStop | RemindFile | Reminded
     | TowerAdd | TowerEdit | TowerShow | TowerShare | TowerJoin | TowerLeave | TowerPack
     | Start | Door | Setup | FeedSet | Policy | Teach | Noted | Waiting
@@ -113,7 +114,8 @@ _KINDS: Final[dict[str, type[Question]]] = {
     "plan": Plan, "ports": Ports, "port_plant": PortPlant, "port_move": PortMove,
     "port_clear": PortClear, "harvest": Harvest, "stock": Stock, "symptoms": Symptoms,
     "plugs": Plugs, "shares": Shares, "cost": Cost, "contents": Contents,
-    "move_in": MoveIn, "dose_all": DoseAll, "last_fed": LastFed, "quiet": Quiet, "notice": Notice,
+    "move_in": MoveIn, "dose_all": DoseAll, "last_fed": LastFed, "picture": Picture,
+    "quiet": Quiet, "notice": Notice,
     "elsewhere": Elsewhere, "convert": Convert,
     "remind": Remind, "reminders": Reminders, "remind_stop": RemindStop,
     "remind_file": RemindFile, "reminded": Reminded,
@@ -200,6 +202,7 @@ __all__ = [
     "Notice",
     "Outage",
     "Ph",
+    "Picture",
     "Plan",
     "Plugs",
     "Policy",

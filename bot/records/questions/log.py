@@ -55,3 +55,11 @@ class LastFed:
     days: str | None = None
     what: str | None = None
     plans: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """A tower's record to be seen. what: level, readings, use, or lid (a table for the tank)."""
+
+    tower: str | None = None
+    what: str | None = None

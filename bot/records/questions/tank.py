@@ -133,7 +133,7 @@ class Clean:
 class Away:
     """Days away from a tower: does the tank last, and what a helper has to do.
 
-    depth: the tank's own depth at the full line.
+    depth: the tank's own depth at the full line; leaving: the day; sheet: the page for the helper.
     """
 
     tower: str | None = None
@@ -143,6 +143,8 @@ class Away:
     pump_line: str | None = None
     tank: str | None = None
     depth: str | None = None
+    leaving: str | None = None
+    sheet: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from datetime import timedelta
 from typing import Final
 
 from bot.clock import latitude_of
@@ -19,11 +20,14 @@ from bot.records.answer import (
     Learned,
     Line,
     Measure,
+    Offer,
     Pours,
+    Weekday,
     line,
 )
 from bot.records.book import Book
 from bot.records.facts import Tower
+from bot.records.pictures import Page
 from bot.records.questions import Away
 from bot.services.asking import Ask, clarify
 from bot.services.care.standing import stands_now
@@ -36,6 +40,7 @@ from bot.services.facts import (
     tank_fact,
 )
 from bot.services.log.use import pace_said, pump_line_l, use_of
+from bot.services.moments import read_day
 from bot.services.pouring import poured_parts, refill_strength
 from bot.services.yardstick import depth_of, measured
 from calc.refill import days_to_mark
@@ -92,6 +97,8 @@ def away(question: Away, book: Book) -> Answer:
         first = (line("away.fill_first", days=Measure(trip.normal_d, "ph")),)
         trip = _trip(replace(question, level=None), tower, book, full=True)
     helper = trip.worse_d < trip.days
+    if helper and question.sheet and tower is not None:
+        return _sheet(question, trip, tower, book)
     inputs = computed(told.room, told.use)
     short = max(0.0, told.days - told.normal_d)
     return Answer(
@@ -110,7 +117,71 @@ def away(question: Away, book: Book) -> Answer:
         ),
         check=(*trip.pace, line("away.growth")),
         cautions=(line("caution.away"),) if helper else (),
+        offers=(
+            (Offer(label=line("button.helper_sheet"), question=replace(question, sheet="yes")),)
+            if helper and tower is not None and book.private
+            else ()
+        ),
     )  # fmt: skip
+
+
+def _sheet(question: Away, trip: _Trip, tower: Tower, book: Book) -> Answer:
+    """The page for the helper: bottles measured out, steps, days. Dates are only ever private."""
+    leaves = book.local(book.now)
+    if question.leaving:
+        leaves = read_day(question.leaving, now=book.now, zone=book.member.time_zone,
+                          month_first=book.member.units == "us")  # fmt: skip
+    every, days = trip.every_d, math.ceil(trip.days)
+    visits = list(range(every, days, every)) or [every]
+    water = Fact("water", every * trip.use.value, trip.use.origin)
+    feed = feed_for(tower, None, book)
+    pours = None
+    if feed is not None and feed.parts:
+        pours, _ = poured_parts(feed, water, refill_strength(None, tower, book)[0], book)
+    parts = pours.parts if pours else ()
+    steps = (
+        line("helper.pump_off"),
+        line("helper.water", water=Measure(water.value, "water"),
+             hot=Measure(water.value * trip.factor, "water")),
+        *(line("helper.part", name=p.name, minutes=Measure(pours.minutes, "minutes"))
+          for p in parts if pours),
+        *((line("helper.never"),) if len(parts) > 1 else ()),
+        line("helper.timer"),
+        line("helper.look"),
+    )  # fmt: skip
+    done = line("helper.visit" if parts else "helper.visit_water")
+    title = line("helper.title", tower=tower.name, name=book.member.name)
+    intro = line("helper.intro" if len(visits) > 1 else "helper.intro_one", count=len(visits))
+    when = tuple(leaves + timedelta(days=n) for n in visits)
+    page = Page(
+        name="helper",
+        title=title,
+        intro=(intro,),
+        bottles=tuple((p.name, Pours((replace(p, name=""),), steps=False)) for p in parts),
+        steps=steps,
+        days=tuple((day, (done,)) for day in when),
+        foot=(line("helper.foot"),),
+        alt=(intro, *steps),
+    )
+    bottles = (
+        line(
+            "away.bottles",
+            count=len(visits),
+            parts=tuple(line("button.tower", name=p.name) for p in parts),
+            pours=replace(pours, steps=False),
+            minutes=Measure(pours.minutes, "minutes"),
+        ),
+    ) if pours else ()  # fmt: skip
+    on = tuple(line("helper.on", day=Weekday(day)) for day in when)
+    return Answer(
+        outcome="answer",
+        intent="vacation",
+        do=(line("helper.said"), *bottles, line("helper.visits", days=on)),
+        expect=steps,
+        check=() if question.leaving else (line("helper.from_today"),),
+        cautions=(line("caution.away"),),
+        pictures=(page,),
+    )
 
 
 def _longest(question: Away, tower: Tower | None, book: Book) -> Answer:

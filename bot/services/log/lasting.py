@@ -28,6 +28,7 @@ from bot.records.questions import ChangeDue, Forecast, Log
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower, tower_or_none
 from bot.services.facts import computed, measures, rule_fact, tank_fact
+from bot.services.log.courses import picture_offer
 from bot.services.log.entries import when
 from bot.services.log.use import SPREAD, Use, change_due, counted, pump_line_l, reaches, use_of
 from bot.services.log.use import ChangeDue as Counted
@@ -90,7 +91,15 @@ def forecast(question: Forecast, book: Book) -> Answer:
             ),
         ),
         check=_range(known) if days else (),
+        offers=_seen(known, tower, book),
     )
+
+
+def _seen(known: Use | None, tower: Tower | None, book: Book) -> tuple[Offer, ...]:
+    """The same as a picture, where the log tells it."""
+    if known is None or tower is None or not tower.id or not book.private:
+        return ()
+    return (picture_offer(tower, "level"), picture_offer(tower, "use"))
 
 
 def _pump_line_too(

@@ -26,6 +26,7 @@ _READ_WITHIN: Final = timedelta(hours=24)  # later, plants have drunk of it
 _PEN_GOOD: Final = timedelta(days=30)
 _BY_EYE: Final = 0.004  # of the tank: a level so near a quarter is a glance, not a measure
 _QUARTERS: Final = 4
+_AT_LINE: Final = 0.97
 _LEAST_MOVE: Final = 0.01  # less is no news
 _LEAST_FEED: Final = 0.1  # of the label's amount for a tank: less tells nothing over a pen's step
 
@@ -103,7 +104,7 @@ def _gain(
         last = next((e for e in reversed(before) if e.level_l is not None), None)
         if last is None or last.level_l is None or last.ec is None:
             return None
-        if fill.at - last.at > _BESIDE or _by_eye(last.level_l, tower.tank_l):
+        if fill.at - last.at > _BESIDE or by_eye(last.level_l, tower.tank_l):
             return None
         volume = last.level_l + added
         base = filled_ec(
@@ -116,7 +117,10 @@ def _gain(
     return ((after.ec or 0.0) - base) / (sum(shares) / len(shares))
 
 
-def _by_eye(level_l: float, tank_l: float) -> bool:
+def by_eye(level_l: float, tank_l: float) -> bool:
+    """A glance says quarters; to the line is to the line."""
+    if level_l >= _AT_LINE * tank_l:
+        return False
     quarters = level_l / tank_l * _QUARTERS
     return abs(quarters - round(quarters)) < _BY_EYE * _QUARTERS
 
