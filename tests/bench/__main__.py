@@ -54,10 +54,14 @@ async def replies(quick: bool) -> list[Row]:
         dose, _ = await rate(ours, "/dose water:10 gal rate:2 ml per litre", count)
         topup, p99 = await rate(ours, "/topup level:half ec:1.9", count)
         loaded = ours.megabytes()
+    async with playing("bot", "run", year=True) as ours:
+        year, year_p99 = await rate(ours, "/topup level:half ec:1.9", count)
     return [
         row("/dose without records, 32 in flight", dose, bare_rate, 0.70, "1/s"),
         row("/topup with records, 32 in flight", topup, bare_rate, 0.30, "1/s"),
         row("/topup p99", p99, 60, 1.0, "ms", less=True),
+        row("/topup with a year of logs, 32 in flight", year, bare_rate, 0.30, "1/s"),
+        row("/topup with a year of logs, p99", year_p99, 60, 1.0, "ms", less=True),
         row("start to ready, process start included", ready, 1.0, 1.0, "s", less=True),
         row("the same beside the bare bot", ready, bare_ready, 0.0, "s", less=True),
         row("memory when ready", memory, 120, 1.0, "MB", less=True),

@@ -11,12 +11,16 @@ import time
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
+from datetime import timedelta
 from pathlib import Path
+
+from sqlalchemy import insert
 
 from bot.clock import SystemClock
 from bot.demo import saltmarsh
 from bot.rehearsal import ChatServer, Guild, Person
 from bot.storage import Store, migrate
+from bot.storage.models import entry, planting
 
 IN_FLIGHT = 32
 
@@ -38,13 +42,18 @@ class Stage:
 
 
 @asynccontextmanager
-async def playing(*module: str) -> AsyncIterator[Stage]:
-    """`python -m module` connected to a fresh server, the demo town in its store."""
+async def playing(*module: str, year: bool = False) -> AsyncIterator[Stage]:
+    """`python -m module` connected to a fresh server, the demo town in its store.
+
+    year: the member's tower has 30 plants and a year of logs.
+    """
     with tempfile.TemporaryDirectory() as folder:
         url = f"sqlite+aiosqlite:///{folder}/tankwren.db"
         await asyncio.to_thread(migrate, url)
         store = Store(url)
         await saltmarsh.fill(store)
+        if year:
+            await _a_year(store)
         await store.close()
         server = ChatServer(now=SystemClock().now, rate_limits=False)
         guild = server.add_guild(
@@ -70,6 +79,24 @@ async def playing(*module: str) -> AsyncIterator[Stage]:
             process.terminate()
             await process.wait()
             await server.stop()
+
+
+async def _a_year(store: Store) -> None:
+    """Three lines a week and 30 grown lettuces for the tower of number 1."""
+    now = SystemClock().now()
+    times = [now - timedelta(days=365 - 7 * n / 3) for n in range(156)]
+    lines = [
+        {"tower_id": 1, "at": at, "recorded_at": at, "kind": "level", "level_l": 52.0 - 9 * (n % 3)}
+        for n, at in enumerate(times)
+    ]
+    plants = [
+        {"tower_id": 1, "level": n // 6 + 1, "port": n % 6 + 1, "crop": "lettuce",
+         "planted": (now - timedelta(days=50)).date()}
+        for n in range(30)
+    ]  # fmt: skip
+    async with store.write() as connection:
+        await connection.execute(insert(entry), lines)
+        await connection.execute(insert(planting), plants)
 
 
 async def rate(stage: Stage, text: str, count: int) -> tuple[float, float]:
