@@ -10,6 +10,7 @@ from bot.records.questions import Forget, Log, Noted, Question, Schedule, Start,
 from bot.understanding.naming import only_tower
 from bot.understanding.notes import note_for
 from bot.understanding.reminding import heard_reminder
+from bot.understanding.seen import heard_seen
 from bot.understanding.undone import undone
 from calc.units import Quantity, scan
 
@@ -37,6 +38,8 @@ def heard_act(text: str, book: Book) -> Question | None:
         return Start()
     if _WEEK.fullmatch(lowered.strip("?")):
         return Schedule()
+    if (seen := heard_seen(text, book)) is not None:
+        return seen
     if (reminder := heard_reminder(text, book)) is not None:
         return reminder
     if (found := note_for(text, book)) is not None:

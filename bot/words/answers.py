@@ -6,6 +6,7 @@ SENTENCES: Final = {
     # do
     "topup.add": "{tower}: add {water} water, to the line, pump off.",
     "topup.add_unnamed": "Add {water} water, to the line, pump off.",
+    "topup.only": "With {water} it stands at {filled}.",
     "topup.pour": "{pours}.",
     "topup.pour_full": "{tower} is full: no water today. {pours}.",
     "topup.pour_full_unnamed": "The tank is full: no water today. {pours}.",

@@ -37,6 +37,7 @@ SENTENCES: Final = {
         "Save it with /tower edit, or say the level as a fraction."
     ),
     "ask.below_empty": "That would be below empty. How full is the tank now?",
+    "ask.over_line": "{water} is more than the {room} that still fits. How much would you add?",
     "ask.above_full": "{level} is more than the {tank} that it holds. How full is it now?",
     "ask.ec_decimal": (
         "EC {ec} is beyond any tank (they read 0 to 5). Did you mean {guess}? CF {cf} is the same."

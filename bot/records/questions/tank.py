@@ -24,7 +24,7 @@ class Dose:
 class TopUp:
     """Back to the line: how much water and feed. `added`: already poured in, now at `level`.
 
-    depth: the tank's own depth at the full line.
+    depth: the tank's own depth at the full line; only: what if no more than this went in?
     """
 
     tower: str | None = None
@@ -37,6 +37,7 @@ class TopUp:
     added: str | None = None
     swap: str | None = None
     depth: str | None = None
+    only: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

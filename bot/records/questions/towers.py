@@ -31,7 +31,7 @@ class TowerEdit:
     gain: "label", where what its fills have shown is not to count.
     """
 
-    tower: str
+    tower: str | None = None
     name: str | None = None
     tank: str | None = None
     depth: str | None = None

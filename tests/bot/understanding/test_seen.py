@@ -1,0 +1,83 @@
+"""Sentences about the record itself: pictures, weather, marks, a measure of one's own, what if."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from bot.records.questions import (
+    Away,
+    Heat,
+    Notice,
+    Picture,
+    Question,
+    SettingsEdit,
+    TopUp,
+    TowerEdit,
+)
+from bot.services import answer
+from bot.understanding import hear
+from tests.bot.books import GAL, KITCHEN, PORCH, TAMSIN, book
+
+SAID: dict[str, Question] = {
+    "show me a picture of my level": Picture(what="level"),
+    "can you draw my ec and ph": Picture(what="readings"),
+    "chart of the kitchen's water use please": Picture(tower="kitchen", what="use"),
+    "lid table for the kitchen please": Picture(tower="kitchen", what="lid"),
+    "how has my water use changed": Picture(what="use"),
+    "it's going to be 97F outside": Heat(air="97 F"),
+    "heat wave coming, 36 C tomorrow": Heat(air="36 C"),
+    "my finger is 17 mm": SettingsEdit(finger="17 mm"),
+    "my mug holds 340 ml": SettingsEdit(jug="340 ml"),
+    "2.5 gal is 3.3 in, 5 gal is 6.2 in": TowerEdit(marks="2.5 gal at 3.3 in; 5 gal at 6.2 in"),
+    "helper sheet for 14 days": Away(days="14 days", sheet="yes"),
+    "what if i only add 4 gal? i have 7 gal at 2.1": TopUp(level="7 gal", ec="2.1", only="4 gal"),
+}
+
+
+@pytest.mark.parametrize("text", SAID)
+def test_each_is_heard(text: str) -> None:
+    assert hear(text, book(KITCHEN, PORCH)) == SAID[text]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "draw me a cat",
+        "water is 83F and half full",  # the tank's own warmth, not the day's
+        "picture of a sick leaf",
+        "my finger is 17 mm and it's 2 fingers down, how much water?",
+        "i just added 4 gal, how much feed",
+        "frost warning for tonight",  # a member's: only a coach gives notice
+    ],
+)
+def test_none_of_these_is_taken_for_one(text: str) -> None:
+    found = hear(text, book(KITCHEN, PORCH))
+    assert not isinstance(found, Picture | Notice | SettingsEdit | TowerEdit)
+    assert not (isinstance(found, Heat) and found.air)
+    assert not (isinstance(found, TopUp) and found.only)
+
+
+def test_a_coach_gives_notice_in_a_sentence() -> None:
+    coach = replace(book(), member=replace(TAMSIN, role="coach"))
+    assert hear("heat notice 97F until mon", coach) == Notice(
+        about="heat", temp="97 F", until="mon"
+    )
+
+
+def test_what_if_only_four_gallons_go_in() -> None:
+    # D6: 7 gal at 2.1, tap 0.4: 11 gal at 1.48; 12 mL each to reach 1.7.
+    facts = book()
+    found = answer(hear("what if i only add 4 gal? i have 7 gal at 2.1", facts), facts)
+    amounts = {a.name: a.value for a in found.amounts}
+    assert amounts["ec_after_water"] == pytest.approx(1.48, abs=0.005)
+    assert round(amounts["A"]) == 12
+    assert amounts["water"] / GAL == pytest.approx(4.0)
+    assert not found.offers  # nothing was poured: there is nothing to log
+
+
+def test_more_than_still_fits_is_asked_about() -> None:
+    facts = book()
+    found = answer(TopUp(level="7 gal", only="40 gal"), facts)
+    assert (found.outcome, found.do[0].word) == ("clarify", "ask.over_line")
