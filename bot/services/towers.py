@@ -8,16 +8,18 @@ from dataclasses import fields, replace
 from bot.errors import Refusal
 from bot.records.answer import Answer, Line, Measure, line
 from bot.records.book import Book
-from bot.records.changes import MOST_TOWERS, AddTower, EditTower
-from bot.records.facts import MOST_PORTS, Tower
+from bot.records.changes import MOST_TOWERS, AddEntry, AddTower, EditTower
+from bot.records.facts import MOST_PORTS, Entry, Tower
 from bot.records.questions import TowerAdd, TowerEdit, TowerShow
 from bot.services.choosing import chosen_tower
 from bot.services.facts import ec_fact, feed_for, measures, towers_tap, towers_target
+from bot.services.log.entries import NEW_TANK
 from bot.services.log.learning import LABEL, forgotten, gain_known
 from bot.services.log.use import pump_line_l, refill_mark_l
 from bot.services.running.setting import Setting, read_flow, read_timer
 from bot.services.shape import read_marks
 from bot.text import plain
+from bot.words import sentence
 from calc.errors import OutOfRange, Unreadable, within
 from calc.units import (
     Measures,
@@ -37,6 +39,7 @@ _PLACES = {"indoor": "indoor", "indoors": "indoor", "outdoor": "outdoor", "outdo
 _SMALLEST_TANK_L = 1.0
 HIGHEST_TAP_MS = 2.0  # beyond, no feed fits under a leafy target: value from memory
 _WATER_KG_PER_L = 1.0
+_SAME_TANK = 0.16  # a box's size may be so far off what a jug tells; beyond, it is another tank
 
 
 def tower_add(question: TowerAdd, book: Book) -> Answer:
@@ -64,6 +67,9 @@ def tower_edit(question: TowerEdit, book: Book) -> Answer:
     """
     tower = chosen_tower(question, book)
     changed = tower
+    if question.tank is not None and question.marks is None:
+        # Another tank has another shape.
+        changed = replace(changed, jug_marks=())
     if question.name is not None:
         changed = replace(changed, name=_free_name(question.name, book, tower))
     if question.tank is not None:
@@ -79,7 +85,16 @@ def tower_edit(question: TowerEdit, book: Book) -> Answer:
         if getattr(changed, field.name) != getattr(tower, field.name)
     )
     edit = EditTower(tower_id=tower.id, name=changed.name, facts=facts)
-    return _answer("tower.changed", changed, book, changes=(edit,), before=tower)
+    found = _answer("tower.changed", changed, book, changes=(edit,), before=tower)
+    if abs(changed.tank_l / tower.tank_l - 1) <= _SAME_TANK or not book.entries(tower.name):
+        return found
+    note = Entry(tower=changed.name, at=book.now, kind="note", note=sentence(NEW_TANK),
+                 by=book.member.name, recorded_at=book.now)  # fmt: skip
+    return replace(
+        found,
+        changes=(edit, AddEntry(tower_id=tower.id, entry=note)),
+        check=(*found.check, line("tower.new_tank")),
+    )
 
 
 def tower_show(question: TowerShow, book: Book) -> Answer:

@@ -9,6 +9,7 @@ from bot.records.book import Book
 from bot.records.questions import (
     Away,
     Heat,
+    Log,
     Notice,
     Picture,
     Question,
@@ -57,6 +58,10 @@ _LEVEL: Final = re.compile(
     r"\b[\d.]+ ?(?:in(?:ches)?|cm) (?:deep|down|below full)"
 )
 _EC: Final = re.compile(r"\b(?:at|ec|reads?|reading|says|is)\s+(\d(?:\.\d+)?)\b(?! ?[/a-z])")
+_MISSED: Final = re.compile(
+    r"\b(?:came|comes|ended|landed|went|got) (?:out |up )?(?:to|at|as) (?:ec )?(\d\.\d+),? "
+    r"(?:and )?(?:not|instead of) (?:ec |the )?(\d\.\d+)"
+)
 _SHEET: Final = re.compile(r"\b(helper'?s? (sheet|page|list)|sheet for (my|the|a) \w+)\b")
 _DAYS: Final = re.compile(r"\b(\d{1,3} ?(?:days?|weeks?|wks?))\b")
 
@@ -73,6 +78,7 @@ def heard_seen(text: str, book: Book) -> Question | None:
         or _marks(low, tower)
         or _sheet(low, tower)
         or _what_if(low, tower)
+        or _missed(low, tower)
     )
 
 
@@ -153,3 +159,9 @@ def _what_if(low: str, tower: str | None) -> TopUp | None:
     level, ec = _LEVEL.search(rest), _EC.search(rest)
     return TopUp(tower=tower, level=level[0] if level else None, ec=ec[1] if ec else None,
                  only=only[1])  # fmt: skip
+
+
+def _missed(low: str, tower: str | None) -> Log | None:
+    """ "it came to 1.85 not 1.7": what the pen says after an answer of ours."""
+    found = _MISSED.search(low)
+    return Log(tower=tower, ec=found[1], expected=found[2]) if found else None

@@ -4,6 +4,9 @@ from typing import Final
 
 SENTENCES: Final = {
     # the log
+    "log.repeated": "Already there: {tower}, {what}, {at}. Kept once.",
+    "log.missed": "came to {came}, not {said} as I had said ({off})",
+    "log.older": "Put in its place; the newest level is still that of {at}.",
     "log.what": "What did you do or read at {tower}?",
     "log.stored": "Logged: {tower}, {what}, {at}.",
     "log.changed": "Changed: {tower}, {what}, {at}.",

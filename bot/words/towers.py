@@ -8,6 +8,8 @@ SENTENCES: Final = {
     "tower.shown": "{name}: {tank} ({other}).",
     "tower.depth": "{depth} deep at the line: 1 inch = {inch} ({inch_l}).",
     "tower.depth_cm": "{depth} deep at the line: 1 cm = {cm}.",
+    "tower.new_tank": "Another tank: levels of the old one count no more. Read it once, and I know where it stands.",
+    "log.new_tank": "another tank stands here",
     "tower.jug_marks": "Its shape is known by {count} jug marks.",
     "learned.gain": "Learned from {count} fills: in {tower} the feed adds {gain} at label strength, not {before}. I reckon with that now.",
     "check.gain_learned": "The feed adds {gain} here at label strength, learned from {count} fills; the label says {label}.",

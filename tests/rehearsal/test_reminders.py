@@ -505,3 +505,18 @@ async def test_a_heat_notice_is_one_post_and_each_tower_outdoors_its_own_numbers
     # The same spell told twice is told to each once.
     await give()
     assert [text for text in posts(stepped, stepped.tamsin) if "Heat up to" in text] == tamsin
+
+
+async def test_forecasts_are_kept_judged_and_seen_by_the_coach(stepped: Town) -> None:
+    await coached(stepped)
+    for told in ("level:15.2 gal at:3 days ago", "level:11.3 gal"):  # 1.3 gal a day
+        await say(stepped, stepped.tamsin, f"/log {told} tower:kitchen")
+    kept = "SELECT what, outcome FROM forecast WHERE tower_id = 1 ORDER BY id"
+    assert stepped.rows(kept) == [("refill", "open"), ("pump_line", "open")]
+    dry = await say(stepped, stepped.wenna, "whose tank runs dry within 7 days")
+    (own,) = await stepped.wenna.press(dry, "Just for me")
+    assert "Tamsin: in 6.0 days" in own.text  # (11.3 - 3.5) / 1.3
+    await walk(stepped, "2026-10-24T14:00")  # three days on: half (8 gal) after 2.5
+    await say(stepped, stepped.tamsin, "/log level:7.4 gal tower:kitchen")
+    assert stepped.rows(kept)[0] == ("refill", "hit")
+    assert stepped.rows("SELECT count(*) FROM forecast") == [(3,)]  # no refill mark ahead any more

@@ -10,7 +10,8 @@ class Log:
     """What was done or read at a tank.
 
     shown: this is a top-up's own button; also: logged though someone fed it a while ago;
-    before: the level that the top-up started from; replaces: the mark of the lines this stands for.
+    before: the level that the top-up started from; replaces: the mark of the lines this stands for;
+    expected: the EC that an answer of ours had promised instead.
     """
 
     tower: str | None = None
@@ -27,6 +28,7 @@ class Log:
     also: str | None = None
     before: str | None = None
     replaces: str | None = None
+    expected: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,8 +9,10 @@ from bot.clock import zone_of
 from bot.records.answer import Line, Measure, Pour, Pours, line
 from bot.records.book import Book
 from bot.records.facts import Entry, Picked, Tower
+from bot.words import sentence
 
 _FULL = 0.995
+NEW_TANK = "log.new_tank"  # the sentence that begins the note of another tank
 SOWN = "sown"  # the note of a sowing, until plants have records of their own
 
 
@@ -27,6 +29,12 @@ def marked(text: str, book: Book) -> tuple[Entry, ...]:
         if e.mine
         and (str(e.id) == text or (e.recorded_at is not None and e.recorded_at.isoformat() == text))
     )
+
+
+def of_this_tank(lines: Sequence[Entry]) -> list[Entry]:
+    """Lines since the tank is the one that stands there now: levels in another tell nothing."""
+    begins = [n for n, one in enumerate(lines) if one.note == sentence(NEW_TANK)]
+    return list(lines[begins[-1] + 1 :] if begins else lines)
 
 
 def who(entry: Entry) -> Line:

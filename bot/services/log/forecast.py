@@ -14,6 +14,7 @@ import numpy as np
 from bot.clock import instant, zone_of
 from bot.records.book import Book
 from bot.records.facts import Entry, Planting, Tower
+from bot.services.log.entries import of_this_tank
 from bot.services.plants.crops import known_crop
 from bot.words import sentence
 from calc.refill.ahead import days_until_mark_d
@@ -157,8 +158,8 @@ def forecast(tower: Tower, book: Book, mark_l: float) -> Forecast:
 
 def _lines(tower: Tower, book: Book) -> list[Entry]:
     """What its log tells of lately, oldest first; nothing from tomorrow."""
-    lately = (e for e in book.entries(tower.name) if book.now - _LOOK_BACK <= e.at <= book.now)
-    return sorted(lately, key=lambda one: one.at)
+    lines = of_this_tank(sorted(book.entries(tower.name), key=lambda one: one.at))
+    return [e for e in lines if book.now - _LOOK_BACK <= e.at <= book.now]
 
 
 def _believed(tower: Tower, lines: Sequence[Entry], bed: Bed, zone: str) -> Belief:

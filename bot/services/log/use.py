@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from bot.records.answer import Line, Measure, line
 from bot.records.book import Book
 from bot.records.facts import Entry, Tower
+from bot.services.log.entries import of_this_tank
 from calc.errors import CalcError
 from calc.refill import daily_use_l, days_to_mark
 
@@ -63,7 +64,7 @@ def plain_use(tower: Tower, book: Book) -> Use | None:
     an eye can err with nothing logged, begin a new stretch: neither is ever fitted. Until the new
     stretch tells a rate, the last one that did holds, from the newest level on.
     """
-    every = book.entries(tower.name)
+    every = of_this_tank(book.entries(tower.name))
     newest = max((e.at for e in every if e.level_l is not None), default=book.now)
     lines = [e for e in every if newest - e.at <= _LOOK_BACK]
     slack = book.number("level_guess_fraction") * tower.tank_l

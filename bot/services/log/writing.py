@@ -9,21 +9,23 @@ from datetime import datetime, timedelta
 from bot.errors import Refusal
 from bot.records.answer import Answer, Awaits, Fact, FromRecord, Measure, Offer, Pour, Pours, line
 from bot.records.book import Book
-from bot.records.changes import AddEntry, Change, UndoEntry
+from bot.records.changes import AddEntry, Change, PassOn, UndoEntry
 from bot.records.facts import Entry, Feed, Tower
-from bot.records.questions import Log, Said, Undo
+from bot.records.questions import Log, Undo
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower
 from bot.services.facts import ec_fact, feed_for, measures, typed_volume
 from bot.services.levels import told_level
+from bot.services.log.again import fed_lately, older, repeated
 from bot.services.log.checking import remarks
-from bot.services.log.entries import fed, mark, marked, said, when, who
+from bot.services.log.entries import mark, marked, said, when
 from bot.services.log.leaks import found_offers, rose, rose_offers
 from bot.services.log.learning import labels_offer, learned_said, lesson, taught
 from bot.services.log.use import use_of
 from bot.services.moments import read_past
 from bot.services.pouring import poured_in, water_in
 from bot.text import plain
+from bot.words import sentence
 from calc.errors import within
 from calc.units import read_ph, read_temperature_c, read_volume
 
@@ -61,9 +63,11 @@ def log(question: Log, book: Book) -> Answer:
     if not any(getattr(question, name) for name in _TOLD):
         raise Ask(_what(question, tower))
     told = _read(question, tower, book)
-    if told.amounts and not question.also:
-        _twice(told, question, book)
     lines = _lines(question, told, book)
+    if told.amounts and not question.also:
+        fed_lately(lines[-1], tower, question, book)
+    if (same := repeated(lines[-1], tower, question, book)) is not None:
+        return same
     return _stored(question, lines, told, book)
 
 
@@ -102,7 +106,18 @@ def _read(question: Log, tower: Tower, book: Book) -> _Told:
         water_c=None
         if question.temp is None
         else read_temperature_c(question.temp, fahrenheit=book.member.units == "us"),
-        note=plain(question.note or "")[:LONGEST_NOTE],
+        note=_note(question, book),
+    )
+
+
+def _note(question: Log, book: Book) -> str:
+    """As told; of an EC that is another than we had said, by how much."""
+    if question.ec is None or question.expected is None:
+        return plain(question.note or "")[:LONGEST_NOTE]
+    came = ec_fact("ec", question.ec, book, question).value
+    said_ = ec_fact("expected", question.expected, book, question).value
+    return sentence("log.missed").format(
+        came=f"{came:.2f}", said=f"{said_:.2f}", off=f"{came - said_:+.2f}"
     )
 
 
@@ -216,40 +231,6 @@ def _too_much_feed(question: Log, part: str, amount: float, most: float) -> Answ
     return clarify("bad_input", asked, offers=[sure, again])
 
 
-def _twice(told: _Told, question: Log, book: Book) -> None:
-    """Ask first when this tower was fed a short while ago, whoever did it.
-
-    Raises
-    ------
-    Ask
-    """
-    hours = book.number("double_dose_h")
-    replaced = {e.id for e in marked(question.replaces, book)} if question.replaces else set()
-    near = [
-        e
-        for e in book.entries(told.tower.name)
-        if fed(e) and abs(told.at - e.at) < timedelta(hours=hours) and e.id not in replaced
-    ]
-    if not near:
-        return
-    last = near[-1]
-    asked = line(
-        "log.twice" if last.mine else "log.twice_other",
-        who=(who(last),),
-        tower=told.tower.name,
-        what=said(replace(last, level_l=None, ec=None, ph=None, note=""), told.tower, book),
-        at=when(last.at, book),
-    )
-    offers = [
-        Offer(
-            label=line("button.add_too"),
-            question=replace(question, also="yes", at=told.at.isoformat()),
-        ),
-        Offer(label=line("button.leave_it"), question=Said(word="log.left_alone")),
-    ]
-    raise Ask(clarify("double_dose", asked, offers=offers))
-
-
 def _kind(question: Log, told: _Told) -> str:
     if question.change:
         return "change"
@@ -300,6 +281,8 @@ def _stored(question: Log, lines: tuple[Entry, ...], told: _Told, book: Book) ->
     changes: list[Change] = [AddEntry(tower_id=tower.id, entry=lines[0], after=after)]
     changes += [AddEntry(tower_id=tower.id, entry=e) for e in lines[1:]]
     changes += [UndoEntry(entry_id=e.id) for e in old]
+    if question.expected and main.note:
+        changes.append(PassOn(text=f"{tower.name}: {main.note}"))
     learned = lesson(tower, replace(main, id=0), book) if not old else None
     if learned is not None:
         changes.append(taught(tower, learned, book))
@@ -314,7 +297,7 @@ def _stored(question: Log, lines: tuple[Entry, ...], told: _Told, book: Book) ->
             form="change_log",
         ),
     )
-    said_of_it = remarks(tower, main, book)
+    said_of_it = (*remarks(tower, main, book), *older(main, book))
     more = 0.0 if old else rose(tower, main, book)
     if learned is not None:
         said_of_it = (*said_of_it, learned_said(tower, learned))

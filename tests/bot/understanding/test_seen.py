@@ -6,9 +6,11 @@ from dataclasses import replace
 
 import pytest
 
+from bot.records.changes import AddEntry, PassOn
 from bot.records.questions import (
     Away,
     Heat,
+    Log,
     Notice,
     Picture,
     Question,
@@ -32,6 +34,7 @@ SAID: dict[str, Question] = {
     "my mug holds 340 ml": SettingsEdit(jug="340 ml"),
     "2.5 gal is 3.3 in, 5 gal is 6.2 in": TowerEdit(marks="2.5 gal at 3.3 in; 5 gal at 6.2 in"),
     "helper sheet for 14 days": Away(days="14 days", sheet="yes"),
+    "it came to 1.85 not 1.7": Log(ec="1.85", expected="1.7"),
     "what if i only add 4 gal? i have 7 gal at 2.1": TopUp(level="7 gal", ec="2.1", only="4 gal"),
 }
 
@@ -81,3 +84,16 @@ def test_more_than_still_fits_is_asked_about() -> None:
     facts = book()
     found = answer(TopUp(level="7 gal", only="40 gal"), facts)
     assert (found.outcome, found.do[0].word) == ("clarify", "ask.over_line")
+
+
+def test_a_miss_is_kept_for_the_coach_and_scales_nothing() -> None:
+    # D14: stored +0.15.
+    facts = book()
+    found = answer(hear("it came to 1.85 not 1.7", facts), facts)
+    kept, passed = found.changes
+    assert isinstance(kept, AddEntry) and isinstance(passed, PassOn)
+    assert (kept.entry.ec, kept.entry.note) == (
+        1.85,
+        "came to 1.85, not 1.70 as I had said (+0.15)",
+    )
+    assert passed.text == "kitchen: came to 1.85, not 1.70 as I had said (+0.15)"
