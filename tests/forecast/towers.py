@@ -74,6 +74,9 @@ def _stand(rng: Random, number: int) -> Stand:
     log, asked = _lived(rng, net, leak, tank_l=tank_l, said_l=said_l, every=every, start=start)
     planted = rng.random() < 0.7
     tower = {"name": "t", "tank_l": said_l, "place": "outdoor" if outdoor else "indoor"}
+    if Random(f"ports {number}").random() < 0.5:  # half have told how many ports there are
+        ports = sum(plants * CROPS[name].ports for name, plants, _ in batches)
+        tower |= {"levels": -(-ports // 5), "ports_per_level": 5}
     return Stand(
         tank_l=tank_l,
         outdoor=outdoor,

@@ -38,6 +38,9 @@ _OPEN_LOSS_L_PER_D: Final = 0.25  # of an open outdoor tower; common practice 0.
 _ROOM_LOSS_L_PER_D: Final = 0.02
 # Where nothing is known of its plants: between a share of the tank and what a tower drinks; fitted.
 _BARE_FRACTION, _BARE_L_PER_D = 0.05, 3.0
+_BY_PORT: Final = (
+    1.0  # of a grown leafy plant's thirst, for each port: some are empty, some are big
+)
 # Of a day's use, what falls between six in the morning and eight in the evening; fitted.
 _DAYTIME: Final = (6 / 24, 20 / 24, 0.86)
 # How far a reading is off, of the tank, by the steps in which somebody reads; fitted. The finest
@@ -218,7 +221,7 @@ def _bed(tower: Tower, known: Sequence[Planting], now_d: float, zone: str) -> Be
     plugs = [one for p in known for one in _plugs(p, now_d, zone, outdoor=outdoor)]
     loss = _OPEN_LOSS_L_PER_D if outdoor else _ROOM_LOSS_L_PER_D
     if not any(p.status == "growing" for p in known):
-        plugs, loss = [], sqrt(_BARE_FRACTION * tower.tank_l * _BARE_L_PER_D)
+        plugs, loss = [], _bare(tower, outdoor=outdoor)
     return Bed(
         norms_l_per_d=np.array([_CUT * one.norm_l_per_d for one in plugs]),
         grown_d=np.array([one.grown_d for one in plugs]),
@@ -226,6 +229,15 @@ def _bed(tower: Tower, known: Sequence[Planting], now_d: float, zone: str) -> Be
         ended_d=np.array([one.ended_d for one in plugs]),
         loss_l_per_d=loss,
     )
+
+
+def _bare(tower: Tower, *, outdoor: bool) -> float:
+    """What a tower drinks whose plants nobody has told [L/d]: by its tank, and by its ports."""
+    by_tank = sqrt(_BARE_FRACTION * tower.tank_l * _BARE_L_PER_D)
+    if not (tower.levels and tower.ports_per_level):
+        return by_tank
+    leafy = _BY_GROUP["leafy"][0 if outdoor else 1]
+    return _BY_PORT * tower.levels * tower.ports_per_level * leafy
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
