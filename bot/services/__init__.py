@@ -3,8 +3,9 @@
 answering   the one path; every question has its case here
 asking      the one question back          choosing   which tower
 facts       what an answer rests on        forms      what a button may ask to fill in
-tank topup levels dose                     the arithmetic at the tank
-log/        lines written, taken back, read again, judged; the week ahead
+tank topup levels dose shape lid           the arithmetic at the tank
+log/        lines written, taken back, read again, judged; what comes; what they teach; pictures
+seeing      which picture
 newcomer/   set-up in four questions       own/       settings, records out and in, sharing
 coach/      set-up, feeds, house rules, notes
 running/    pump timer, lamp, energy

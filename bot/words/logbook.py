@@ -68,6 +68,7 @@ SENTENCES: Final = {
     "reading.drift_stronger": "Down {change} since {at} with the level down: they eat more than they drink, top up stronger.",
     "reading.drift_same": "Steady since {at}: the feed is right as it is.",
     "reading.level_ok": "That level is above the pump line, and no jump that I can see.",
+    "reading.pen_old": "Your pen was calibrated on {day}, {days} days ago: do that before you trust it.",
     "reading.below_line": "Top up now: at or below the pump line, {mark}, the pump sucks air and roots dry within hours.",
     "reading.scale": "{ppm} ppm on the {scale} scale is EC {ec}.",
     "reading.how_often": "Read twice a week, and two days after a change (common practice).",

@@ -32,6 +32,7 @@ from calc.units import read_conductivity, read_ph, read_temperature_c
 
 _BELOW_TAP_MS = 0.05  # a pen's own step
 _JUST_NOW = timedelta(hours=1)
+_PEN_GOOD_D = 45  # half as long again as the month between calibrations; common practice
 _FELL = 0.10  # of the tank: less is within what an eye can read
 
 
@@ -68,7 +69,12 @@ def check(question: Check, book: Book) -> Answer:
         amounts=_amounts(ec, tower, book),
         do=verdicts,
         expect=_drift(tower, entry, book),
-        check=(*_scale(question, book), line("reading.how_often"), *_whose(tower, book)),
+        check=(
+            *_scale(question, book),
+            *_pen(question, book),
+            line("reading.how_often"),
+            *_whose(tower, book),
+        ),
         offers=_offers(question, tower, entry, book),
     )
 
@@ -84,6 +90,15 @@ def _same_unit(ec: float, tower: Tower, book: Book) -> None:
     if last and unit_slip(new_ms_per_cm=ec, last_ms_per_cm=last[-1]):
         asked = line("ask.unit_slip", ec=Measure(ec, "ec"), last=Measure(last[-1], "ec"))
         raise Ask(clarify("bad_input", asked))
+
+
+def _pen(question: Check, book: Book) -> tuple[Line, ...]:
+    """A pen that was not calibrated for long shows what it likes."""
+    last = book.member.calibrated_on
+    if last is None or not (question.ec or question.ph):
+        return ()
+    days = (book.local(book.now) - last).days
+    return (line("reading.pen_old", day=last, days=days),) if days > _PEN_GOOD_D else ()
 
 
 def _scale(question: Check, book: Book) -> tuple[Line, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date, timedelta
 
 import pytest
 
@@ -11,7 +12,7 @@ from bot.records.questions import Check, Schedule
 from bot.render import plain
 from bot.services import answer
 from bot.services.log.use import use_of
-from tests.bot.books import GAL, KITCHEN, PORCH, book, no_towers
+from tests.bot.books import GAL, KITCHEN, PORCH, TAMSIN, book, no_towers
 from tests.bot.logs import NOW, entry, logged
 
 
@@ -168,3 +169,12 @@ def test_a_tower_without_plants_has_its_own_week() -> None:
 def test_all_towers_or_the_set_up() -> None:
     assert "porch" in plain(answer(Schedule(), book(KITCHEN, PORCH)), book())
     assert answer(Schedule(), no_towers(Member(units="us"))).intent == "newcomer"
+
+
+@pytest.mark.parametrize(("days", "said"), [(44, False), (60, True)])
+def test_a_pen_that_was_not_calibrated_for_long_is_named(days: int, said: bool) -> None:
+    last = date(2026, 5, 11) - timedelta(days=days)
+    facts = book(member=replace(TAMSIN, has_ec_meter=True, calibrated_on=last))
+    text = plain(answer(Check(ec="1.7"), facts), facts)
+    assert ("days ago: do that before you trust it" in text) is said
+    assert "days ago" not in plain(answer(Check(level="half"), facts), facts)
