@@ -30,8 +30,12 @@ async def keep_forecasts(
     connection: AsyncConnection, told: Sequence[Foretold], judged: Sequence[Foretold]
 ) -> None:
     """New ones, each once for its line of the log, and what became of older ones."""
-    if told:
-        rows = [{name: getattr(one, name) for name in _FACTS} for one in told]
+    ids = {one.tower_id for one in told}
+    there = select(tower.c.id).where(tower.c.id.in_(ids))
+    left = set((await connection.execute(there)).scalars()) if ids else set()
+    # One that was forgotten since it was looked at takes nothing with it.
+    rows = [{name: getattr(one, name) for name in _FACTS} for one in told if one.tower_id in left]
+    if rows:
         await connection.execute(sqlite_insert(forecast).on_conflict_do_nothing(), rows)
     for one in judged:
         done = update(forecast).where(forecast.c.id == one.id)
