@@ -6,10 +6,11 @@ from dataclasses import replace
 from datetime import timedelta
 
 from bot.records.answer import Answer, Line, Measure, Offer, Weekday, line
-from bot.records.facts import Tower
+from bot.records.facts import Entry, Tower
 from bot.records.questions import Log, Remind
 from bot.services.calendar import not_before
 from bot.services.log.entries import fed, said, when, who
+from bot.services.log.leaks import found_offers, sudden
 from bot.services.log.use import refill_mark_l, use_of
 from bot.services.log.writing import shown_offers
 from bot.services.reminding.spoken import weekday_line
@@ -28,18 +29,32 @@ def with_record(case: Tank, found: Answer) -> Answer:
     tower = case.tower
     if tower is None or found.outcome != "answer":
         return found
+    leaks = _leaks(case, tower)
     wait = not_before(tower, case.book)
     first = (line("dose.not_before", day=Weekday(wait)),) if wait else ()
     return replace(
         found,
-        do=(*first, *found.do),
+        do=(*first, *leaks, *found.do),
         expect=(*found.expect, *_next(case, tower)),
         check=(*_lately(case, tower), *found.check),
         # What is not to be poured yet has no button that says it was.
         offers=found.offers
         if wait
-        else (*found.offers, *_offers(case, tower, found), *_read_again(case, tower)),
+        else (
+            *(found_offers(tower) if leaks else ()),
+            *found.offers,
+            *_offers(case, tower, found),
+            *_read_again(case, tower),
+        ),
     )
+
+
+def _leaks(case: Tank, tower: Tower) -> tuple[Line, ...]:
+    """Far below what thirst explains: that comes before any amount."""
+    if case.told.guessed:
+        return ()  # an eye alone is no alarm
+    now = Entry(tower=tower.name, at=case.book.now, kind="level", level_l=case.now_l)
+    return sudden(tower, now, case.book)
 
 
 def _read_again(case: Tank, tower: Tower) -> tuple[Offer, ...]:

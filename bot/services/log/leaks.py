@@ -142,7 +142,7 @@ def sudden(tower: Tower, entry: Entry, book: Book) -> tuple[Line, ...]:
     would have left is said beside it.
     """
     use = use_of(tower, book) if book.private else None
-    if use is None or entry.level_l is None or book.now - use.at > _LOOK_BACK:
+    if use is None or entry.level_l is None:
         return ()
     lost, day = use.level_l - entry.level_l, timedelta(days=1)
     ratio = lost / max(1.0, (book.now - use.at) / day) / use.l_per_d
@@ -151,6 +151,8 @@ def sudden(tower: Tower, entry: Entry, book: Book) -> tuple[Line, ...]:
         if not use.outlook.leaks_at(entry):
             return ()
         return (line("leak.electric"), line("leak.yes", **shown), *_thirst_alone(use, book))
+    if book.now - use.at > _LOOK_BACK:
+        return ()  # a pace of long ago explains nothing
     slack = 2 * book.number("level_guess_fraction") * tower.tank_l
     within_a_day = book.now - use.at <= day
     if lost <= slack or not (ratio > _LEAK or (within_a_day and ratio > _JUMP)):

@@ -10,7 +10,7 @@ import pytest
 from bot.records.book import Book
 from bot.records.changes import AddEntry, UndoEntry
 from bot.records.facts import Entry, Planting
-from bot.records.questions import Leak, Log
+from bot.records.questions import Leak, Log, TopUp
 from bot.render import plain
 from bot.services import answer
 from bot.services.log.use import use_of
@@ -124,3 +124,13 @@ def test_what_an_eye_errs_by_is_no_rise(level: str) -> None:
     facts = logged(entry(1, days=3, level_l=8.5 * GAL), entry(2, days=1, level_l=6 * GAL))
     found = answer(Log(tower="kitchen", level=level), facts)
     assert all(one.word != "leak.rise_by" for one in found.expect)
+
+
+def test_a_top_up_with_such_a_level_says_the_leak_before_any_amount() -> None:
+    facts = steady()
+    found = answer(TopUp(tower="kitchen", level="5.25 gal"), facts)
+    assert [one.word for one in found.do[:2]] == ["leak.electric", "leak.yes"]
+    assert any(a.name == "water" for a in found.amounts)
+    assert [o.question for o in found.offers[:1]] == [Leak(tower="kitchen", found="leak")]
+    calm = answer(TopUp(tower="kitchen", level="11 gal"), facts)
+    assert all(not one.word.startswith("leak") for one in calm.do)
