@@ -110,8 +110,8 @@ class Tower:
     timer_kind: "dial" (segments of `timer_step_min`) or "digital".
     water: where it comes from, "tap", "softened", "well", "rain", "ro"; hardness and alkalinity as
     CaCO3. jug_marks: what stood in it at a depth, by the jug, [L] and [cm], lowest first.
-    learned_gain: what label strength adds here [mS/cm], by `learned_fills` fills to `learned_on`;
-    later ones count anew.
+    gain_factor: what its feed adds here against its label, by `learned_fills` fills to
+    `learned_on`; later ones count anew.
     """
 
     name: str
@@ -143,7 +143,7 @@ class Tower:
     sown_on: date | None = None
     moved_in_on: date | None = None
     jug_marks: tuple[tuple[float, float], ...] = ()
-    learned_gain: float | None = None
+    gain_factor: float | None = None
     learned_fills: int | None = None
     learned_on: date | None = None
     shared_with: tuple[str, ...] = ()
@@ -199,7 +199,8 @@ class Supply:
 class Entry:
     """One line of the log.
 
-    kind: level | topup | dose | change | ec | ph | harvest | clean | outage | note
+    kind: level | topup | dose | change | ec | ph | harvest | clean | outage | note | tank (another
+    stands there since) | no_leak (it was looked for)
 
     at: when it happened; recorded_at: when it was told. mine: logged by the reader.
     """

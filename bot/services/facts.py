@@ -145,8 +145,9 @@ def feed_for(tower: Tower | None, named: str | None, book: Book) -> Feed | None:
         return named_ones[0]
     if tower is not None and tower.feed:
         found = next((f for f in book.feeds if f.name == tower.feed), None)
-        if found is not None and tower.learned_gain is not None:
-            return replace(found, ec_gain_ms_per_cm=tower.learned_gain)
+        gain = found.ec_gain_ms_per_cm if found is not None else None
+        if found is not None and gain is not None and tower.gain_factor is not None:
+            return replace(found, ec_gain_ms_per_cm=gain * tower.gain_factor)
         return found
     return book.feeds[0] if book.feeds else None
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from bot.records.answer import Answer, Measure, Pour, Pours, line
@@ -63,6 +64,8 @@ def lid(tower: Tower, book: Book) -> Answer:
         pours=_pours(feed, first, strength),
         strength=Measure(strength, "share"),
     )
+    if not parts:
+        said = replace(said, word="lid.water_only")
     foot = (line("lid.read_first"), *((line("caution.parts"),) if len(parts) > 1 else ()))
     page = Page(
         name="lid",

@@ -9,7 +9,7 @@ from bot.errors import Refusal
 from bot.records.book import Book
 from bot.records.facts import Tower
 from bot.services.facts import measures
-from calc.errors import CalcError, OutOfRange, Unreadable
+from calc.errors import CalcError, OutOfRange, Unreadable, within
 from calc.learning import level_from_marks
 from calc.topup import level_from_depth
 from calc.units import Measures, read_depth_cm, read_volume
@@ -18,8 +18,9 @@ Marks = tuple[tuple[float, float], ...]
 STRAIGHT: Final = ("none", "straight", "no")
 _MOST: Final = 20
 _AT: Final = re.compile(r"\s*(?:@|=|:|\bat\b|\bis\b)\s*", re.IGNORECASE)
-_UNIT: Final = re.compile(r"[\d.,½¼¾\s]+")
-_AT_LINE: Final = 0.97  # of the tank: so near, the highest mark is the full line
+_BETWEEN: Final = re.compile(r"\s*(?:[;\n]|,(?!\d)|(?<=[a-z\"]),)\s*", re.IGNORECASE)  # 3,5 is 3.5
+_UNIT: Final = re.compile(r"[\d.,/½¼¾⅓⅔⅛\s]+")
+AT_LINE: Final = 0.97  # of the tank: so near, the highest mark is the full line
 _OVER: Final = 1.03
 
 
@@ -46,7 +47,7 @@ def marks_of(tower: Tower | None, tank_l: float) -> Marks:
         return ()
     highest_l, highest_cm = tower.jug_marks[-1]
     full = tower.full_depth_cm
-    if full and full > highest_cm and tank_l > highest_l:
+    if full and full > highest_cm and highest_l < AT_LINE * tank_l:
         return (*tower.jug_marks, (tank_l, full))
     return tower.jug_marks
 
@@ -55,9 +56,10 @@ def full_depth_of(tower: Tower | None) -> float | None:
     """The depth at the full line [cm]: told, or the highest mark where that is the line."""
     if tower is None:
         return None
-    if tower.full_depth_cm is None and tower.jug_marks:
+    if tower.jug_marks:
         highest_l, highest_cm = tower.jug_marks[-1]
-        return highest_cm if highest_l >= _AT_LINE * tower.tank_l else None
+        if highest_l >= AT_LINE * tower.tank_l:
+            return highest_cm  # the jug knows it better than whoever told it
     return tower.full_depth_cm
 
 
@@ -73,7 +75,9 @@ def read_marks(text: str, tank_l: float, book: Book) -> Marks:
     mine = measures(book)
     found: list[tuple[float, float]] = []
     units = ("", "")
-    for piece in re.split(r"[;\n]|,(?!\d)", text)[:_MOST]:
+    pieces = _BETWEEN.split(text.strip())
+    within(name="jug marks", value=len(pieces), low=1, high=_MOST, unit="")
+    for piece in pieces:
         sides = _AT.split(piece.strip())
         if len(sides) != 2:
             raise Unreadable(text=text[:60], wanted="marks")

@@ -20,7 +20,6 @@ from bot.services.facts import (
     computed,
 )
 from bot.services.levels import Told
-from bot.services.log.learning import gain_known
 
 _A_DROP_L = 0.05  # less than this to the line is a full tank
 
@@ -87,8 +86,7 @@ def no_parts(case: Tank) -> tuple[Amount, ...]:
 
 
 def assumptions(case: Tank) -> tuple[Line, ...]:
-    """Target and tap EC, where either is a guess or the coach's; a gain that was learned."""
-    learned = gain_known(case.tower, case.book)
+    """Target and tap EC, where either is a guess or the coach's."""
     tap, target = assumed(case.tap), assumed(case.target)
     if tap and target and tap[0].word.rsplit("_", 1)[1] == target[0].word.rsplit("_", 1)[1]:
         who = tap[0].word.rsplit("_", 1)[1]
@@ -97,8 +95,8 @@ def assumptions(case: Tank) -> tuple[Line, ...]:
             tap=Measure(case.tap.value, "ec"),
             target=Measure(case.target.value, "ec"),
         )
-        return (both, *learned)
-    return (*tap, *target, *learned)
+        return (both,)
+    return (*tap, *target)
 
 
 def parts_caution(case: Tank) -> tuple[Line, ...]:

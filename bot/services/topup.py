@@ -24,10 +24,12 @@ from bot.services.log.around import with_log, with_record
 from bot.services.tank import Tank
 from bot.services.topup_label import already_poured, by_label
 from bot.services.topup_meter import by_meter
+from calc.errors import within
 from calc.units import read_volume
 
 _UNTOLD = "?"  # water went in, nobody has said how much
 _BELOW_TAP_MS = 0.05  # a pen's own step
+_LEAST_L = 0.1
 _OVER = 1.01  # of the tank: an eye's error at the line
 
 
@@ -85,6 +87,7 @@ def _what_if(case: Tank, only: str, ec: Fact | None) -> Answer:
     Ask, CalcError
     """
     water = read_volume(only, measures=measures(case.book)).litres
+    within(name="volume", value=water, low=_LEAST_L, high=10_000, unit="L")
     filled = case.now_l + water
     if filled > case.tank.value * _OVER:
         asked = line("ask.over_line", water=Measure(water, "water"),

@@ -22,6 +22,7 @@ from bot.services.facts import (
     strength_fact,
     water_over_target,
 )
+from bot.services.log.learning import gain_known
 from bot.services.pouring import pours_of
 from bot.services.tank import Tank, assumptions, intent_of, no_parts, parts_caution
 from calc.dose import mixed_ec
@@ -102,7 +103,12 @@ def _with_feed(case: Tank, ec: Fact, gain: float, blend: float) -> Answer:
             ),
         ),
         why=(_why_meter("why.topup_ec", case, ec, blend),),
-        check=(*case.told.notes, *assumptions(case), *_strength_unused(case, gain)),
+        check=(
+            *case.told.notes,
+            *assumptions(case),
+            *gain_known(case.tower, case.book),
+            *_strength_unused(case, gain),
+        ),
         cautions=parts_caution(case),
     )
 

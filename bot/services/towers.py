@@ -13,13 +13,12 @@ from bot.records.facts import MOST_PORTS, Entry, Tower
 from bot.records.questions import TowerAdd, TowerEdit, TowerShow
 from bot.services.choosing import chosen_tower
 from bot.services.facts import ec_fact, feed_for, measures, towers_tap, towers_target
-from bot.services.log.entries import NEW_TANK
+from bot.services.log.entries import TANK
 from bot.services.log.learning import LABEL, forgotten, gain_known
 from bot.services.log.use import pump_line_l, refill_mark_l
 from bot.services.running.setting import Setting, read_flow, read_timer
 from bot.services.shape import read_marks
 from bot.text import plain
-from bot.words import sentence
 from calc.errors import OutOfRange, Unreadable, within
 from calc.units import (
     Measures,
@@ -67,14 +66,13 @@ def tower_edit(question: TowerEdit, book: Book) -> Answer:
     """
     tower = chosen_tower(question, book)
     changed = tower
-    if question.tank is not None and question.marks is None:
-        # Another tank has another shape.
-        changed = replace(changed, jug_marks=())
     if question.name is not None:
         changed = replace(changed, name=_free_name(question.name, book, tower))
     if question.tank is not None:
         tank = read_volume(question.tank, measures=measures(book)).litres
         changed = replace(changed, tank_l=tank)
+        if abs(tank / tower.tank_l - 1) > _SAME_TANK:  # another tank has another shape
+            changed = replace(changed, jug_marks=())
     changed = _edited(changed, question, book)
     if changed == tower:
         raise Refusal("no.nothing_to_edit", tower=tower.name)
@@ -88,8 +86,8 @@ def tower_edit(question: TowerEdit, book: Book) -> Answer:
     found = _answer("tower.changed", changed, book, changes=(edit,), before=tower)
     if abs(changed.tank_l / tower.tank_l - 1) <= _SAME_TANK or not book.entries(tower.name):
         return found
-    note = Entry(tower=changed.name, at=book.now, kind="note", note=sentence(NEW_TANK),
-                 by=book.member.name, recorded_at=book.now)  # fmt: skip
+    note = Entry(tower=changed.name, at=book.now, kind=TANK, by=book.member.name,
+                 recorded_at=book.now)  # fmt: skip
     return replace(
         found,
         changes=(edit, AddEntry(tower_id=tower.id, entry=note)),
@@ -125,7 +123,7 @@ def _free_name(typed: str, book: Book, own: Tower | None) -> str:
 
 def _edited(tower: Tower, question: TowerAdd | TowerEdit, book: Book) -> Tower:
     """`tower` with every fact that the question names."""
-    mine = measures(book)
+    mine, before = measures(book), tower
     if question.depth is not None:
         tower = replace(tower, full_depth_cm=read_depth_cm(question.depth, measures=mine))
     if question.place is not None:
@@ -154,11 +152,11 @@ def _edited(tower: Tower, question: TowerAdd | TowerEdit, book: Book) -> Tower:
         tower = _timed(tower, read_timer(question.timer))
     if isinstance(question, TowerEdit):
         tower = _wired(tower, question, mine)
-        tower = _learned(tower, question, book)
+        tower = _learned(tower, question, before, book)
     return sound(tower)
 
 
-def _learned(tower: Tower, question: TowerEdit, book: Book) -> Tower:
+def _learned(tower: Tower, question: TowerEdit, before: Tower, book: Book) -> Tower:
     """The tank's shape by the jug; its feed's gain as the label says, where that is wanted."""
     if question.marks is not None:
         tower = replace(tower, jug_marks=read_marks(question.marks, tower.tank_l, book))
@@ -166,7 +164,7 @@ def _learned(tower: Tower, question: TowerEdit, book: Book) -> Tower:
         if question.gain.strip().casefold() != LABEL:
             raise Refusal("no.gain")
         tower = forgotten(tower, book)
-    if question.feed is not None and tower.learned_gain is not None:
+    if before.feed != tower.feed and tower.gain_factor is not None:
         tower = forgotten(tower, book)  # what another feed has taught
     return tower
 

@@ -11,9 +11,8 @@ from dataclasses import dataclass
 from bot.records.book import Book
 from bot.records.facts import Tower
 from bot.services.facts import measures
-from bot.services.shape import full_depth_of
+from bot.services.shape import full_depth_of, litres_at
 from calc.errors import CalcError
-from calc.topup import level_from_depth
 from calc.units import Level, read_depth_cm, read_level, read_volume
 
 
@@ -31,9 +30,14 @@ class Measured:
 
 
 def measured(
-    told: Mapping[str, str | None], tank_l: float | None, depth_cm: float | None, book: Book
+    told: Mapping[str, str | None],
+    tank_l: float | None,
+    depth_cm: float | None,
+    book: Book,
+    tower: Tower | None = None,
 ) -> Measured:
-    """Each text that is given: a volume, or a level or depth of a tank of that size and depth.
+    """Each text that is given: a volume, or a level or depth of a tank of that size and depth (and
+    of the shape of `tower`).
 
     Raises
     ------
@@ -42,7 +46,9 @@ def measured(
     """
     given = {name: text for name, text in told.items() if text}
     try:
-        return Measured(values={n: _litres(t, tank_l, depth_cm, book) for n, t in given.items()})
+        return Measured(
+            values={n: _litres(t, tank_l, depth_cm, tower, book) for n, t in given.items()}
+        )
     except CalcError:
         mine = measures(book)
         depths = {}
@@ -56,7 +62,9 @@ def measured(
         return Measured(values=depths, unit="cm")
 
 
-def _litres(text: str, tank_l: float | None, depth_cm: float | None, book: Book) -> float:
+def _litres(
+    text: str, tank_l: float | None, depth_cm: float | None, tower: Tower | None, book: Book
+) -> float:
     mine = measures(book)
     try:
         return read_volume(text, measures=mine).litres
@@ -71,7 +79,7 @@ def _litres(text: str, tank_l: float | None, depth_cm: float | None, book: Book)
         if depth_cm is None:
             raise
         deep = depth_cm - level.value if level.missing else level.value
-        return level_from_depth(depth_cm=deep, full_depth_cm=depth_cm, tank_l=tank_l)
+        return litres_at(deep, full_cm=depth_cm, tank_l=tank_l, tower=tower)
 
 
 def _level(text: str, book: Book) -> Level:

@@ -42,6 +42,12 @@ async def keep_forecasts(
         await connection.execute(done.values(outcome=one.outcome))
 
 
+async def void_forecasts(connection: AsyncConnection, entry_id: int) -> None:
+    """The line behind them was taken back."""
+    of_it = (forecast.c.entry_id == entry_id) & (forecast.c.outcome == "open")
+    await connection.execute(update(forecast).where(of_it).values(outcome="void"))
+
+
 async def judged_of(
     connection: AsyncConnection, community_id: int, member_id: int | None = None
 ) -> Judged:
@@ -65,10 +71,10 @@ async def judged_of(
 
 
 async def dry_of(connection: AsyncConnection, community_id: int) -> dict[int, datetime]:
-    """When the first tank of each member comes to its pump line, by what was told last of it."""
+    """When the first tank of each member comes to its pump line, by what is still to come true."""
     newest = (
         select(func.max(forecast.c.id))
-        .where(forecast.c.what == "pump_line")
+        .where(forecast.c.what == "pump_line", forecast.c.outcome == "open")
         .group_by(forecast.c.tower_id)
     )
     query = (

@@ -12,6 +12,7 @@ from bot.errors import Refusal
 from bot.records.changes import AddEntries, AddEntry, Replant, UndoEntry
 from bot.records.facts import Entry
 from bot.storage.engine import new_key
+from bot.storage.forecasts import void_forecasts
 from bot.storage.models import entry
 from bot.storage.people import Writer
 from bot.storage.planting import ended_later, ports_in_order, replant
@@ -129,4 +130,5 @@ async def undo_entry(
         )
     )
     await ports_in_order(connection, tower_id, "no.port_taken_since")
+    await void_forecasts(connection, change.entry_id)
     return {"tower": tower_id, "entry": change.entry_id}

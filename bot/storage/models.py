@@ -139,8 +139,9 @@ tower = Table(
     Column("set_on", Date),
     # [[L, cm], ...] by the jug, lowest first
     Column("jug_marks", JSON),
-    # what its fills have shown its feed to add, from how many, and since when they count anew
-    Column("learned_gain", Float),
+    # what its fills have shown its feed to add against the label, from how many, and since when
+    # they count anew
+    Column("gain_factor", Float),
     Column("learned_fills", Integer),
     Column("learned_on", Date),
     Column("packed", Boolean, nullable=False, server_default=false()),

@@ -5,15 +5,15 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import insert, select
+from sqlalchemy import select
 from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.ext.asyncio import AsyncConnection
 
 from bot.records.changes import TellOutdoors
 from bot.records.reminders import SPELL
-from bot.storage.engine import new_key
-from bot.storage.models import debt, keeper, rule, tower
+from bot.storage.models import debt, keeper, tower
 from bot.storage.people import Writer
+from bot.storage.reminding.rules import rule_for
 
 
 async def tell_outdoors(
@@ -34,25 +34,10 @@ async def tell_outdoors(
     whom = (await connection.execute(query)).scalars().all()
     told = 0
     for member_id in whom:
-        rule_id = await _rule(connection, who.community_id, member_id, now)
-        if rule_id is None:
+        rule_id, stopped = await rule_for(connection, who.community_id, member_id, SPELL, now)
+        if stopped:
             continue
         owed = {"rule_id": rule_id, "member_id": member_id, "key": change.key, "due": now}
         await connection.execute(sqlite_insert(debt).values(owed).on_conflict_do_nothing())
         told += 1
     return {"told": told}
-
-
-async def _rule(
-    connection: AsyncConnection, community_id: int, member_id: int, now: datetime
-) -> int | None:
-    """The member's rule for it, made when it is first needed; None where they stopped it."""
-    query = select(rule.c.id, rule.c.stopped_at).where(
-        rule.c.member_id == member_id, rule.c.what == SPELL
-    )
-    found = (await connection.execute(query)).first()
-    if found is not None:
-        return None if found.stopped_at is not None else int(found.id)
-    row = {"community_id": community_id, "member_id": member_id, "what": SPELL, "kind": "fact",
-           "made_at": now}  # fmt: skip
-    return new_key(await connection.execute(insert(rule).values(row)))

@@ -13,9 +13,9 @@ from sqlalchemy.ext.asyncio import AsyncConnection
 from bot.records.changes import MOST_WAITING, PassOn, SetAside
 from bot.records.facts import OpenQuestion
 from bot.records.reminders import ANSWERED
-from bot.storage.engine import new_key
-from bot.storage.models import debt, member, rule, waiting
+from bot.storage.models import debt, member, waiting
 from bot.storage.people import Writer
+from bot.storage.reminding.rules import rule_for
 
 
 async def pass_on(
@@ -59,22 +59,10 @@ async def tell_askers(
     asked = waiting.c.community_id == community_id, waiting.c.id.in_(ids)
     query = select(waiting.c.member_id).where(*asked).distinct()
     for member_id in (await connection.execute(query)).scalars().all():
-        rule_id = await _rule(connection, community_id, member_id, now)
+        rule_id, _ = await rule_for(connection, community_id, member_id, ANSWERED, now)
         owed = {"rule_id": rule_id, "member_id": member_id, "key": f"note:{note_id}", "due": now}
         await connection.execute(sqlite_insert(debt).values(owed).on_conflict_do_nothing())
     await connection.execute(delete(waiting).where(*asked))
-
-
-async def _rule(
-    connection: AsyncConnection, community_id: int, member_id: int, now: datetime
-) -> int:
-    query = select(rule.c.id).where(rule.c.member_id == member_id, rule.c.what == ANSWERED)
-    found = (await connection.execute(query)).scalar()
-    if found is not None:
-        return int(found)
-    row = {"community_id": community_id, "member_id": member_id, "what": ANSWERED,
-           "kind": "fact", "made_at": now}  # fmt: skip
-    return new_key(await connection.execute(insert(rule).values(row)))
 
 
 async def read_waiting(connection: AsyncConnection, community_id: int) -> tuple[OpenQuestion, ...]:

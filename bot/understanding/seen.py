@@ -20,7 +20,7 @@ from bot.records.questions import (
 from bot.understanding.naming import only_tower
 
 _LID: Final = re.compile(r"\b(lid table|table for (the|my) lid|table (to|i can) tape)\b")
-_DRAWN: Final = re.compile(r"\b(pictures?|charts?|graphs?|plots?|draw|diagram)\b")
+_DRAWN: Final = re.compile(r"\b(pictures?|charts?|graphs?|diagram|draw (me|my|the))\b")
 _SHOW: Final = re.compile(r"\bshow me (my |the )?(water )?(levels?|readings|use|thirst)\b")
 _ABOUT: Final = re.compile(
     r"\b(levels?|water|tank|use|usage|thirst\w*|drink\w*|ec|ph|readings?|tower|refill\w*)\b"
@@ -34,9 +34,10 @@ _CHANGED: Final = re.compile(
 )
 _DEGREES: Final = r"(-?\d{1,3}(?:\.\d)?)\s*(?:°|deg(?:rees?)?)?\s*([fc])?\b"
 _WEATHER: Final = re.compile(
-    r"\b(heat ?wave|hot spell|hot week(end)?|outside|outdoors|forecast (says|is)|"
-    r"(going to|will|gonna) (be|hit|reach)|scorcher)\b"
+    r"\b(heat ?wave|hot spell|hot week(end)?|heat|outside|outdoors|forecast (says|is)|scorcher|"
+    r"(going to|will|gonna) (be|hit|reach))\b"
 )
+_WARM: Final = re.compile(r"\b(heat\w*|hot|scorcher|degrees?|deg)\b|°")
 _WATER: Final = re.compile(r"\b(water|tank|solution|roots?|level|full|ec|ph)\b")
 _NOTICE: Final = re.compile(r"\b(heat|frost|wind)\s*(?:wave\s*)?(?:notice|warning|alert)\b")
 _UNTIL: Final = re.compile(r"\b(?:until|till|til|through|thru)\s+([\w ]{2,20})$")
@@ -59,8 +60,9 @@ _LEVEL: Final = re.compile(
 )
 _EC: Final = re.compile(r"\b(?:at|ec|reads?|reading|says|is)\s+(\d(?:\.\d+)?)\b(?! ?[/a-z])")
 _MISSED: Final = re.compile(
-    r"\b(?:came|comes|ended|landed|went|got) (?:out |up )?(?:to|at|as) (?:ec )?(\d\.\d+),? "
-    r"(?:and )?(?:not|instead of) (?:ec |the )?(\d\.\d+)"
+    r"(?:(?:it|ec|the (?:ec|reading|pen|tank)) )?(?:came|comes|ended|landed) (?:out |up )?"
+    r"(?:to|at|as) (?:ec )?(\d\.\d+),? (?:and )?(?:not|instead of) (?:ec |the )?(\d\.\d+)"
+    r"(?: (?:as )?you (?:said|told me))?"
 )
 _SHEET: Final = re.compile(r"\b(helper'?s? (sheet|page|list)|sheet for (my|the|a) \w+)\b")
 _DAYS: Final = re.compile(r"\b(\d{1,3} ?(?:days?|weeks?|wks?))\b")
@@ -112,6 +114,8 @@ def _heat(low: str) -> Heat | None:
     degrees = re.search(_DEGREES, low)
     if degrees is None or not _WEATHER.search(low) or _WATER.search(low):
         return None
+    if degrees[2] is None and not _WARM.search(low):
+        return None  # a number of something else
     hot = float(degrees[1]) >= (_HOT_F if degrees[2] == "f" else _HOT_C)
     return Heat(air=_said(degrees)) if hot else None
 
@@ -124,12 +128,10 @@ def _said(degrees: re.Match[str]) -> str:
 
 
 def _habits(low: str) -> SettingsEdit | None:
-    """A measure of one's own, and nothing else with a number in it."""
-    if len(re.findall(r"\d[\d.]*", low)) != 1 or low.endswith("?"):
-        return None
-    if finger := _FINGER.search(low):
+    """A measure of one's own, and nothing else."""
+    if finger := _FINGER.fullmatch(low):
         return SettingsEdit(finger=finger[1])
-    if mug := _MUG.search(low):
+    if mug := _MUG.fullmatch(low):
         return SettingsEdit(jug=mug[1])
     return None
 
@@ -163,5 +165,5 @@ def _what_if(low: str, tower: str | None) -> TopUp | None:
 
 def _missed(low: str, tower: str | None) -> Log | None:
     """ "it came to 1.85 not 1.7": what the pen says after an answer of ours."""
-    found = _MISSED.search(low)
+    found = _MISSED.fullmatch(low)
     return Log(tower=tower, ec=found[1], expected=found[2]) if found else None

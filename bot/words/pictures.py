@@ -4,7 +4,7 @@ from typing import Final
 
 SENTENCES: Final = {
     "plot.which": "Which picture: level, readings, use a day, or a table for the lid?",
-    "plot.nothing": "Nothing is logged yet to draw for {tower}. What is the level now?",
+    "plot.nothing": "Nothing was read lately to draw for {tower}. What is the level now?",
     "plot.now": "now",
     "plot.unit_ec": "EC, mS/cm",
     "plot.unit_ph": "pH",
@@ -23,7 +23,7 @@ SENTENCES: Final = {
     "plot.hot_bar": "with warm water",
     "plot.aim": "aim {aim}",
     "plot.band": "{low} to {high}",
-    "plot.last_level": "Last read {level}, one of {count} levels in two weeks.",
+    "plot.last_level": "Last read {level}; levels read in two weeks: {count}.",
     "plot.ahead": "{tower} comes to its refill mark about {day} ({early} to {late}), to the pump line {dry}, if nobody fills.",
     "plot.below": "{tower} is at its refill mark or below by now; pump line {dry}.",
     "plot.blind": "{tower}: two levels a day apart, and I can draw what comes.",
@@ -46,6 +46,7 @@ SENTENCES: Final = {
     "lid.part": "{name}, mL",
     "lid.part_g": "{name}, g",
     "lid.straight": "{tower}: each {step} missing is {water} of water and {pours} ({strength}).",
+    "lid.water_only": "{tower}: the first {step} missing is {water} of water; no feed is set for it.",
     "lid.shaped": "{tower}: the first {step} missing is {water} of water and {pours} ({strength}); the rest by its jug marks.",
     "lid.tape": "Print it and tape it inside the lid.",
     "lid.read_first": "Feed for the new water only; with a meter, /topup is closer.",

@@ -21,7 +21,7 @@ SENTENCES: Final = {
     "spell.wind_head_plain": "Strong wind until {day}: your towers outdoors.",
     "spell.air_head": "Heat up to {temp}: your towers outdoors.",
     "spell.no_outdoor": "None of your towers stands outdoors, by my records: warm water indoors is /heat with its temperature.",
-    "spell.heat": "{tower}: thirst × {factor} is {use} a day. From {level}: half tank {half}, pump line {dry} ({normal} without the heat). Fill to the line: {water}.",
+    "spell.heat": "{tower}: thirst × {factor} is {use} a day. From {level}: refill mark {half}, pump line {dry} ({normal} without the heat). Fill to the line: {water}.",
     "spell.heat_low": "{tower}: thirst × {factor} is {use} a day. From {level}: pump line {dry} ({normal} without the heat). Fill to the line today: {water}.",
     "spell.heat_dry": "{tower}: at its pump line by my sum. Fill to the line now: {water}; in this heat it drinks {use} a day.",
     "spell.heat_blind": "{tower}: I do not know its pace. Fill to the line, read it morning and evening.",

@@ -319,7 +319,8 @@ def _read(
     # After a pour that was logged a second one is unlikely; before any reading nothing is known.
     filled = found.weights * rose * (0.0 if first else _UNLOGGED * (0.1 if look.added_l else 1.0))
     lost = found.weights * fell * (0.0 if first or look.thirst else _LOST)
-    misread = found.weights * (_MISREAD / tank_l)
+    # Whoever looked for a leak has read the level once more.
+    misread = found.weights * (_MISREAD * (0.1 if look.thirst else 1.0) / tank_l)
     weights = as_told + filled + lost + misread + 1e-300
     gain = variance / total
     fitted = level + gain * (read - level)

@@ -1,7 +1,7 @@
 """forecasts and what is learned
 
 Revision ID: 0007
-Create Date: 2026-11-27 16:05:14.252950
+Create Date: 2026-11-27 17:06:13.172590
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ def upgrade() -> None:
 
     with op.batch_alter_table("tower", schema=None) as batch_op:
         batch_op.add_column(sa.Column("jug_marks", sa.JSON(), nullable=True))
-        batch_op.add_column(sa.Column("learned_gain", sa.Float(), nullable=True))
+        batch_op.add_column(sa.Column("gain_factor", sa.Float(), nullable=True))
         batch_op.add_column(sa.Column("learned_fills", sa.Integer(), nullable=True))
         batch_op.add_column(sa.Column("learned_on", sa.Date(), nullable=True))
 
@@ -60,7 +60,7 @@ def downgrade() -> None:
     with op.batch_alter_table("tower", schema=None) as batch_op:
         batch_op.drop_column("learned_on")
         batch_op.drop_column("learned_fills")
-        batch_op.drop_column("learned_gain")
+        batch_op.drop_column("gain_factor")
         batch_op.drop_column("jug_marks")
 
     with op.batch_alter_table("forecast", schema=None) as batch_op:

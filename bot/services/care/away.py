@@ -6,7 +6,6 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import timedelta
 from typing import Final
 
 from bot.clock import latitude_of
@@ -22,14 +21,13 @@ from bot.records.answer import (
     Measure,
     Offer,
     Pours,
-    Weekday,
     line,
 )
 from bot.records.book import Book
 from bot.records.facts import Tower
-from bot.records.pictures import Page
 from bot.records.questions import Away
 from bot.services.asking import Ask, clarify
+from bot.services.care.helper import Visits, sheet
 from bot.services.care.standing import stands_now
 from bot.services.choosing import chosen_tower, tower_or_none
 from bot.services.facts import (
@@ -40,7 +38,6 @@ from bot.services.facts import (
     tank_fact,
 )
 from bot.services.log.use import pace_said, pump_line_l, use_of
-from bot.services.moments import read_day
 from bot.services.pouring import poured_parts, refill_strength
 from bot.services.yardstick import depth_of, measured
 from calc.refill import days_to_mark
@@ -98,7 +95,8 @@ def away(question: Away, book: Book) -> Answer:
         trip = _trip(replace(question, level=None), tower, book, full=True)
     helper = trip.worse_d < trip.days
     if helper and question.sheet and tower is not None:
-        return _sheet(question, trip, tower, book)
+        visits = Visits(days=trip.days, every_d=trip.every_d, use=trip.use, factor=trip.factor)
+        return sheet(question, visits, tower, book)
     inputs = computed(told.room, told.use)
     short = max(0.0, told.days - told.normal_d)
     return Answer(
@@ -123,65 +121,6 @@ def away(question: Away, book: Book) -> Answer:
             else ()
         ),
     )  # fmt: skip
-
-
-def _sheet(question: Away, trip: _Trip, tower: Tower, book: Book) -> Answer:
-    """The page for the helper: bottles measured out, steps, days. Dates are only ever private."""
-    leaves = book.local(book.now)
-    if question.leaving:
-        leaves = read_day(question.leaving, now=book.now, zone=book.member.time_zone,
-                          month_first=book.member.units == "us")  # fmt: skip
-    every, days = trip.every_d, math.ceil(trip.days)
-    visits = list(range(every, days, every)) or [every]
-    water = Fact("water", every * trip.use.value, trip.use.origin)
-    feed = feed_for(tower, None, book)
-    pours = None
-    if feed is not None and feed.parts:
-        pours, _ = poured_parts(feed, water, refill_strength(None, tower, book)[0], book)
-    parts = pours.parts if pours else ()
-    steps = (
-        line("helper.pump_off"),
-        line("helper.water", water=Measure(water.value, "water"),
-             hot=Measure(water.value * trip.factor, "water")),
-        *(line("helper.part", name=p.name, minutes=Measure(pours.minutes, "minutes"))
-          for p in parts if pours),
-        *((line("helper.never"),) if len(parts) > 1 else ()),
-        line("helper.timer"),
-        line("helper.look"),
-    )  # fmt: skip
-    done = line("helper.visit" if parts else "helper.visit_water")
-    title = line("helper.title", tower=tower.name, name=book.member.name)
-    intro = line("helper.intro" if len(visits) > 1 else "helper.intro_one", count=len(visits))
-    when = tuple(leaves + timedelta(days=n) for n in visits)
-    page = Page(
-        name="helper",
-        title=title,
-        intro=(intro,),
-        bottles=tuple((p.name, Pours((replace(p, name=""),), steps=False)) for p in parts),
-        steps=steps,
-        days=tuple((day, (done,)) for day in when),
-        foot=(line("helper.foot"),),
-        alt=(intro, *steps),
-    )
-    bottles = (
-        line(
-            "away.bottles",
-            count=len(visits),
-            parts=tuple(line("button.tower", name=p.name) for p in parts),
-            pours=replace(pours, steps=False),
-            minutes=Measure(pours.minutes, "minutes"),
-        ),
-    ) if pours else ()  # fmt: skip
-    on = tuple(line("helper.on", day=Weekday(day)) for day in when)
-    return Answer(
-        outcome="answer",
-        intent="vacation",
-        do=(line("helper.said"), *bottles, line("helper.visits", days=on)),
-        expect=steps,
-        check=() if question.leaving else (line("helper.from_today"),),
-        cautions=(line("caution.away"),),
-        pictures=(page,),
-    )
 
 
 def _longest(question: Away, tower: Tower | None, book: Book) -> Answer:
@@ -251,7 +190,7 @@ def _in_depths(question: Away, tank: Fact, tower: Tower | None, book: Book) -> M
     given = {name: text for name, text in told.items() if text}
     if not any(_NO_VOLUME.search(text) for text in given.values()):
         return {}
-    found = measured(given, tank.value, depth_of(tower, question.depth, book), book)
+    found = measured(given, tank.value, depth_of(tower, question.depth, book), book, tower)
     alone = found.unit == "cm" and len(found.values) < len(told)
     return {} if alone else found.values
 

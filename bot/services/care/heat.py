@@ -24,7 +24,7 @@ from bot.records.book import Book
 from bot.records.facts import Tower
 from bot.records.questions import Heat, TopUp
 from bot.services.asking import Ask, clarify
-from bot.services.care.spell import Spell, head, offers, outdoors, told
+from bot.services.care.spell import NOT_HOT_C, Spell, head, offers, outdoors, told
 from bot.services.care.standing import Stands, stands_now
 from bot.services.choosing import chosen_tower, tower_or_none
 from bot.services.facts import computed, measures, rule_fact, tank_fact
@@ -99,6 +99,10 @@ def heat(question: Heat, book: Book) -> Answer:
 def _tower_by_tower(air: str, book: Book) -> Answer:
     """The day's heat: thirst, both marks, timer and ice for each tower outdoors."""
     celsius = read_temperature_c(air, fahrenheit=book.member.units == "us")
+    if celsius < NOT_HOT_C:
+        raise Ask(
+            clarify("cool_tank", line("notice.no_heat", temp=Measure(celsius, "temperature")))
+        )
     spell = Spell(kind="heat", celsius=celsius)
     if not outdoors(book):
         return Answer(outcome="answer", intent="cool_tank", do=(line("spell.no_outdoor"),))

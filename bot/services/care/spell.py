@@ -20,6 +20,7 @@ from calc.refill import days_to_mark
 
 SPELLS: Final = ("heat", "wind", "frost")
 _USUAL_OFF_MIN: Final = 15  # outdoors in heat; common practice, no source
+NOT_HOT_C: Final = 25.0  # no air is hot below it
 _KG_PER_L: Final = 1.0
 _DAY: Final = timedelta(days=1)
 

@@ -14,7 +14,7 @@ from bot.records.changes import AddRule, TellOutdoors
 from bot.records.questions import Notice
 from bot.records.reminders import Debt, Pattern, Rule
 from bot.services.asking import Ask, clarify
-from bot.services.care.spell import SPELLS, Spell, key_of
+from bot.services.care.spell import NOT_HOT_C, SPELLS, Spell, key_of
 from bot.services.coach.rules import must_coach
 from bot.services.moments import read_day
 from bot.services.reminding.saying import say_in_room
@@ -24,7 +24,7 @@ from calc.units import read_temperature_c
 _LONGEST: Final = timedelta(days=14)
 _DEFAULT: Final = timedelta(days=2)
 _SOON: Final = timedelta(minutes=1)
-_NOT_HOT_C, _NO_FROST_C = 25.0, 5.0
+_NO_FROST_C = 5.0
 
 
 def notice(question: Notice, book: Book) -> Answer:
@@ -40,7 +40,10 @@ def notice(question: Notice, book: Book) -> Answer:
     spell = _read(question, book)
     room = _room(spell, book)
     if question.sure is None:
-        send = Offer(label=line("button.send_it"), question=replace(question, sure="yes"))
+        send = Offer(
+            label=line("button.send_it"),
+            question=replace(question, until=str(spell.until), sure="yes"),
+        )
         preview = say_in_room([Debt(id=0, rule=room, key="", due=book.now)], book.now)
         return Answer(
             outcome="answer",
@@ -79,7 +82,7 @@ def _read(question: Notice, book: Book) -> Spell:
                           offers=[Offer(label=line("button.write_down"), question=question,
                                         form="notice")]))  # fmt: skip
     wrong = celsius is not None and (
-        (kind == "heat" and celsius < _NOT_HOT_C) or (kind == "frost" and celsius > _NO_FROST_C)
+        (kind == "heat" and celsius < NOT_HOT_C) or (kind == "frost" and celsius > _NO_FROST_C)
     )
     if wrong:
         shown = Measure(celsius or 0.0, "temperature")

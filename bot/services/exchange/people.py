@@ -30,7 +30,8 @@ from calc.learning import level_from_marks
 
 _MOST_PARTS = 12
 _CURRENCY = re.compile(r"[A-Z]{3}")
-KINDS = ("level", "topup", "dose", "change", "ec", "ph", "harvest", "clean", "outage", "note")
+KINDS = ("level", "topup", "dose", "change", "ec", "ph", "harvest", "clean", "outage", "note",
+         "tank", "no_leak")  # fmt: skip
 _LARGEST_RULE = 1000.0
 
 
@@ -134,7 +135,7 @@ def tower_of(row: Json) -> Tower:
         moved_in_on=date_of(row, "moved_in_on"),
         set_on=date_of(row, "set_on"),
         jug_marks=_marks(row),
-        learned_gain=between(row, "learned_gain", 0.05, 10),
+        gain_factor=between(row, "gain_factor", 0.2, 5),
         learned_fills=whole(row, "learned_fills"),
         learned_on=date_of(row, "learned_on"),
         shared_with=tuple(
@@ -146,18 +147,18 @@ def tower_of(row: Json) -> Tower:
 def _marks(row: Json) -> tuple[tuple[float, float], ...]:
     """What stood in the tank at a depth: pairs that rise together."""
     told = get(row, "jug_marks", list) or []
-    pairs = [one for one in told if isinstance(one, list) and len(one) == 2]
+    bad = BadRecords(f"jug_marks: {str(told)[:60]!r} are no marks that rise together")
+    if not all(isinstance(one, list) and len(one) == 2 for one in told) or len(told) > 20:
+        raise bad
     found = tuple(
         (between({"L": litres}, "L", 0, 10_000) or 0.0, between({"cm": cm}, "cm", 0, 500) or 0.0)
-        for litres, cm in pairs
+        for litres, cm in told
     )
     try:
         if found:
             level_from_marks(depth_cm=0.0, marks_any=found)
     except CalcError:
-        pairs = []
-    if len(pairs) != len(told):
-        raise BadRecords(f"jug_marks: {str(told)[:60]!r} do not rise together")
+        raise bad from None
     return found
 
 

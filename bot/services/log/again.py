@@ -53,7 +53,14 @@ def fed_lately(line_: Entry, tower: Tower, question: Log, book: Book) -> None:
 
 def repeated(line_: Entry, tower: Tower, question: Log, book: Book) -> Answer | None:
     """The very same reading a few minutes ago: said, and kept once."""
-    if question.replaces or question.shown or line_.water_added_l or line_.amounts or line_.note:
+    if (
+        question.replaces
+        or question.shown
+        or question.change
+        or line_.water_added_l
+        or line_.amounts
+        or line_.note
+    ):
         return None
     read = (line_.level_l, line_.ec, line_.ph, line_.water_c)
     if all(one is None for one in read):

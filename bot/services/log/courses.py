@@ -14,6 +14,7 @@ from bot.records.pictures import Across, Aim, Course, Expected, Plot, Spell
 from bot.records.questions import Log, Picture
 from bot.services.asking import Ask, clarify
 from bot.services.facts import towers_target
+from bot.services.log.entries import of_this_tank
 from bot.services.log.learning import by_eye
 from bot.services.log.use import SPREAD, Use, pump_line_l, reaches, refill_mark_l, use_of
 
@@ -21,7 +22,6 @@ _DAY: Final = timedelta(days=1)
 _LEVEL_DAYS, _READING_DAYS, _USE_DAYS = 14, 30, 42
 _AHEAD: Final = timedelta(days=10)
 _STEP: Final = timedelta(hours=12)
-_ONE_IN_TEN: Final = 1.28  # standard deviations to the 10 % and 90 % points of a normal
 _SHORTEST: Final = timedelta(hours=10)  # a night alone says nothing of a day
 _WEEK: Final = timedelta(days=7)
 _RISES: Final = 0.15  # from one week to the next: more than a hot day or a slip
@@ -33,10 +33,11 @@ def level_plot(tower: Tower, book: Book) -> Answer:
     Raises
     ------
     Ask
-        No level was ever read.
+        No level was read in that time.
     """
     since = book.now - _LEVEL_DAYS * _DAY
-    lines = [e for e in book.entries(tower.name) if e.level_l is not None and e.at >= since]
+    every = of_this_tank(book.entries(tower.name))
+    lines = [e for e in every if e.level_l is not None and e.at >= since]
     if not lines:
         raise Ask(_nothing(tower))
     use = use_of(tower, book)
@@ -127,8 +128,7 @@ def _expected(use: Use, tower: Tower, book: Book) -> Iterator[Expected]:
 
 def _at(use: Use, at: datetime, tank_l: float) -> Expected:
     if use.outlook is not None:
-        level, off = use.outlook.level_at(at)
-        low, high = level - _ONE_IN_TEN * off, level + _ONE_IN_TEN * off
+        low, level, high = use.outlook.between(at)
     else:
         drunk = max(0.0, (at - use.at) / _DAY) * use.l_per_d
         level, low, high = (use.level_l - drunk * f for f in (1.0, 1 + SPREAD, 1 - SPREAD))
@@ -142,7 +142,7 @@ def readings_plot(tower: Tower, book: Book) -> Answer:
     Raises
     ------
     Ask
-        Neither was ever read.
+        Neither was read in that time.
     """
     since = book.now - _READING_DAYS * _DAY
     lines = [e for e in book.entries(tower.name) if e.at >= since]
@@ -222,7 +222,7 @@ def use_plot(tower: Tower, book: Book) -> Answer:
 def spells_of(tower: Tower, book: Book) -> tuple[Spell, ...]:
     """Use a day [L] between each two levels, fills added back; a rise nobody logged is none."""
     since = book.now - _USE_DAYS * _DAY
-    lines = [e for e in book.entries(tower.name) if e.at >= since]
+    lines = [e for e in of_this_tank(book.entries(tower.name)) if e.at >= since]
     levels = [n for n, e in enumerate(lines) if e.level_l is not None]
     warm = book.number("water_warm_c")
     found: list[Spell] = []
@@ -249,19 +249,20 @@ def spells_of(tower: Tower, book: Book) -> tuple[Spell, ...]:
 def _trend(spells: tuple[Spell, ...], tower: Tower, book: Book) -> tuple[Line, ...]:
     """The last weeks' means, oldest first, and what a rise may mean."""
     ends = spells[-1].ends
-    weeks = []
-    for back in (2, 1, 0):
+    weeks: list[float] = []
+    for back in (0, 1, 2):  # a week with nothing read ends it: only neighbours are compared
         some = [s for s in spells if back * _WEEK <= ends - s.ends < (back + 1) * _WEEK]
         days = sum(((s.ends - s.begins) / _DAY for s in some), 0.0)
-        if days:
-            weeks.append(sum(s.value * ((s.ends - s.begins) / _DAY) for s in some) / days)
+        if not days:
+            break
+        weeks.insert(0, sum(s.value * ((s.ends - s.begins) / _DAY) for s in some) / days)
     shown = tuple(line("plot.a_week", use=Measure(one, "water")) for one in weeks)
     change = weeks[-1] / weeks[-2] - 1 if len(weeks) > 1 and weeks[-2] > 0 else 0.0
     word = "plot.steady" if abs(change) <= _RISES else "plot.rising" if change > 0 else "plot.falls"
-    return (
-        line("plot.weeks", tower=tower.name, weeks=shown),
-        line(word, change=Measure(abs(change), "percent_whole")),
-    )
+    told = line("plot.weeks", tower=tower.name, weeks=shown)
+    if len(weeks) < 2:
+        return (told,)
+    return (told, line(word, change=Measure(abs(change), "percent_whole")))
 
 
 def _nothing(tower: Tower) -> Answer:

@@ -9,10 +9,10 @@ from bot.clock import zone_of
 from bot.records.answer import Line, Measure, Pour, Pours, line
 from bot.records.book import Book
 from bot.records.facts import Entry, Picked, Tower
-from bot.words import sentence
 
 _FULL = 0.995
-NEW_TANK = "log.new_tank"  # the sentence that begins the note of another tank
+TANK = "tank"  # the kind of a line since when another tank stands there
+NO_LEAK = "no_leak"  # the kind of a line that says: it was looked for, and nothing leaked
 SOWN = "sown"  # the note of a sowing, until plants have records of their own
 
 
@@ -33,7 +33,7 @@ def marked(text: str, book: Book) -> tuple[Entry, ...]:
 
 def of_this_tank(lines: Sequence[Entry]) -> list[Entry]:
     """Lines since the tank is the one that stands there now: levels in another tell nothing."""
-    begins = [n for n, one in enumerate(lines) if one.note == sentence(NEW_TANK)]
+    begins = [n for n, one in enumerate(lines) if one.kind == TANK]
     return list(lines[begins[-1] + 1 :] if begins else lines)
 
 
@@ -57,7 +57,7 @@ def fed(entry: Entry) -> bool:
 def said(entry: Entry, tower: Tower | None, book: Book) -> tuple[Line, ...]:
     """What a line holds: level, water, feed, readings, note."""
     parts: list[Line] = []
-    if entry.kind in ("change", "harvest", "clean", "outage"):
+    if entry.kind in ("change", "harvest", "clean", "outage", TANK, NO_LEAK):
         parts.append(line(f"log.kind_{entry.kind}"))
     parts += picked_said(entry.picked)
     if entry.water_added_l:

@@ -14,15 +14,15 @@ import numpy as np
 from bot.clock import instant, zone_of
 from bot.records.book import Book
 from bot.records.facts import Entry, Planting, Tower
-from bot.services.log.entries import of_this_tank
+from bot.services.log.entries import NO_LEAK, of_this_tank
 from bot.services.plants.crops import known_crop
-from bot.words import sentence
 from calc.refill.ahead import days_until_mark_d
 from calc.refill.thirst import Bed, bed_thirst_l_per_d
 from calc.refill.watching import Belief, Look, before_any, looked, thirst_of, waited
 from calc.tables import Crop
 
 _DAY: Final = timedelta(days=1)
+_ONE_IN_TEN: Final = 1.28  # standard deviations to the 10 % and 90 % points of a normal
 _NEXT_D: Final = 3  # days over which a pace is told
 _EPOCH: Final = datetime(2000, 1, 1)  # noqa: DTZ001 - a wall time
 _LOOK_BACK: Final = timedelta(days=75)  # older readings tell of other plants
@@ -67,12 +67,14 @@ class Forecast:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outlook:
-    """What is believed of a tank at its last reading or pour, at `at`; zone: whose nights."""
+    """What is believed of a tank at its last reading or pour, at `at`; off_l: how far its readings
+    are off [L]; zone: whose nights."""
 
     tower: Tower
     belief: Belief
     bed: Bed
     at: datetime
+    off_l: float
     zone: str
 
     @property
@@ -99,9 +101,14 @@ class Outlook:
         square = float((then.weights * (then.variances_l2 + then.levels_l**2)).sum())
         return mean, sqrt(max(0.0, square - mean**2))
 
+    def between(self, at: datetime) -> tuple[float, float, float]:
+        """The level then, if nobody fills: low, likely and high, low to high four times in five."""
+        level, off = self.level_at(at)
+        return max(0.0, level - _ONE_IN_TEN * off), level, level + _ONE_IN_TEN * off
+
     def leaks_at(self, entry: Entry) -> bool:
         """Whether one more reading would tell of water lost."""
-        look = _look(entry, self.tower, _BY_MARK * self.tower.tank_l, self.zone)
+        look = _look(entry, self.tower, self.off_l, self.zone)
         if look is None:
             return False
         belief = looked(
@@ -121,7 +128,8 @@ class Outlook:
 
 def outlook(tower: Tower, book: Book) -> Outlook | None:
     """What its log and its plants tell; None where neither a plant nor a reading is known."""
-    lines = tuple(_lines(tower, book))
+    # Only what is reckoned with: nobody's words are kept longer than their Book.
+    lines = tuple(replace(e, note="", by="", amounts=(), picked=()) for e in _lines(tower, book))
     known = tuple(p for p in book.plantings if p.tower == tower.name)
     read = any(e.level_l is not None for e in lines)
     if not read or not any(p.status == "growing" for p in known):
@@ -135,8 +143,9 @@ def _outlook(
 ) -> Outlook:
     bed = _bed(tower, known, _ordinal(today, zone), zone)
     belief = _believed(tower, lines, bed, zone)
-    at = _moment(belief.at_d or 0.0, zone)
-    return Outlook(tower=tower, belief=belief, bed=bed, at=at, zone=zone)
+    off_l = _off(lines, tower.tank_l) * tower.tank_l
+    at = max(e.at for e in lines if _look(e, tower, off_l, zone) is not None)
+    return Outlook(tower=tower, belief=belief, bed=bed, at=at, off_l=off_l, zone=zone)
 
 
 def forecast(tower: Tower, book: Book, mark_l: float) -> Forecast:
@@ -199,9 +208,9 @@ def _cleared(lines: Sequence[Entry]) -> list[Entry]:
     found: list[Entry] = []
     last: Entry | None = None
     for entry in lines:
-        if entry.level_l is not None:
+        if entry.level_l is not None and not entry.water_added_l:
             last = entry
-        elif last is not None and entry.note == sentence("leak.note_thirst"):
+        elif last is not None and entry.kind == NO_LEAK:
             found.append(last)
     return found
 

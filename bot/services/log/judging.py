@@ -10,6 +10,7 @@ from typing import Final
 from bot.records.book import Book
 from bot.records.facts import Entry, Tower
 from bot.records.forecasts import MARKS, Foretold
+from bot.services.log.entries import TANK, of_this_tank
 from bot.services.log.use import pump_line_l, reaches, refill_mark_l, use_of
 
 _NEAR: Final = 0.15  # of the tank above the mark: so far a line may be drawn on
@@ -26,6 +27,8 @@ def _of(tower: Tower, book: Book) -> Iterator[Foretold]:
     use, last = use_of(tower, book), _last(tower, book)
     if use is None or last is None or tower.stage in ("coming", "empty"):
         return
+    if last.level_l is None:
+        return  # poured, and nobody has read to where
     for what, mark in zip(
         MARKS, (refill_mark_l(tower, book), pump_line_l(tower, book)), strict=True
     ):
@@ -48,7 +51,7 @@ def _of(tower: Tower, book: Book) -> Iterator[Foretold]:
 
 def _last(tower: Tower, book: Book) -> Entry | None:
     """The newest line that tells of the water."""
-    lines = book.entries(tower.name)
+    lines = of_this_tank(book.entries(tower.name))
     return next((e for e in reversed(lines) if e.level_l is not None or e.water_added_l), None)
 
 
@@ -62,7 +65,8 @@ def judged(kept: Iterable[Foretold], book: Book) -> tuple[Foretold, ...]:
 def _judged(one: Foretold, tower: Tower | None, book: Book) -> Foretold:
     if tower is None or book.now - one.made_at > _TOO_OLD:
         return replace(one, outcome="void")
-    lines = [e for e in book.entries(tower.name) if e.at > one.made_at]
+    every = book.entries(tower.name)
+    lines = [e for e in every if e.at > one.made_at and e.id != one.entry_id]
     return replace(one, outcome=_outcome(one, lines, tower.tank_l))
 
 
@@ -73,6 +77,8 @@ def _outcome(one: Foretold, lines: list[Entry], tank_l: float) -> str:
         added = entry.water_added_l or 0.0
         filled = bool(added) or entry.kind == "change"
         read = None if entry.level_l is None or entry.kind == "change" else entry.level_l - added
+        if entry.kind == TANK:
+            return "void"
         if read is not None:
             if read > level + _ROSE * tank_l:
                 return "void"  # rain, or a fill that nobody logged

@@ -157,7 +157,7 @@ def _measured(question: Forecast, tower: Tower | None, book: Book) -> Measured:
         "use": over[1] if over else use,
     }
     tank = tower.tank_l if tower else None
-    found = measured(told, tank, depth_of(tower, None, book), book)
+    found = measured(told, tank, depth_of(tower, None, book), book, tower)
     if not over:
         return found
     days = read_duration_d(over[2], bare="d", wanted="days", low=0.05, high=400)

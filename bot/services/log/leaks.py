@@ -26,6 +26,7 @@ from bot.records.questions import Check, Leak, Log
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower, tower_or_none
 from bot.services.facts import computed, measures, tank_fact
+from bot.services.log.entries import NO_LEAK, of_this_tank, when
 from bot.services.log.use import Use, use_of
 from bot.services.yardstick import depth_of, measured
 from bot.text import plain
@@ -38,7 +39,6 @@ _LEAK: Final = 3.0  # times the normal day: common practice, no source
 _JUMP: Final = 1.5  # within a day, beyond what a hot day drinks
 _LOOK_BACK: Final = timedelta(days=3)
 _LONGEST_NOTE: Final = 120
-_ONE_IN_TEN: Final = 1.28  # standard deviations to the 10 % and 90 % points of a normal
 
 
 def leak(question: Leak, book: Book) -> Answer:
@@ -82,7 +82,8 @@ def leak(question: Leak, book: Book) -> Answer:
 def _between(question: Leak, tower: Tower | None, book: Book) -> Answer:
     """What was there less what is there now."""
     told = {"before": question.before, "now": question.level}
-    found = measured(told, tower.tank_l if tower else None, depth_of(tower, None, book), book)
+    tank_l = tower.tank_l if tower else None
+    found = measured(told, tank_l, depth_of(tower, None, book), book, tower)
     gone = found.values["before"] - found.values["now"]
     was = Fact("before", found.values["before"], FromText())
     lost = Fact("lost", gone, computed(was, Fact("now", found.values["now"], FromText())))
@@ -146,25 +147,30 @@ def sudden(tower: Tower, entry: Entry, book: Book) -> tuple[Line, ...]:
         return ()
     lost, day = use.level_l - entry.level_l, timedelta(days=1)
     ratio = lost / max(1.0, (book.now - use.at) / day) / use.l_per_d
-    shown = {"ratio": Measure(ratio, "ph"), "normal": Measure(use.l_per_d, "water")}
+    shown = line(
+        "leak.sudden",
+        lost=Measure(lost, "water"),
+        at=when(use.at, book),
+        ratio=Measure(lost / use.l_per_d, "ph"),
+        normal=Measure(use.l_per_d, "water"),
+    )
     if use.outlook is not None:
         if not use.outlook.leaks_at(entry):
             return ()
-        return (line("leak.electric"), line("leak.yes", **shown), *_thirst_alone(use, book))
+        return (line("leak.electric"), shown, *_thirst_alone(use, book))
     if book.now - use.at > _LOOK_BACK:
         return ()  # a pace of long ago explains nothing
     slack = 2 * book.number("level_guess_fraction") * tower.tank_l
     within_a_day = book.now - use.at <= day
     if lost <= slack or not (ratio > _LEAK or (within_a_day and ratio > _JUMP)):
         return ()
-    return (line("leak.electric"), line("leak.yes", **shown))
+    return (line("leak.electric"), shown)
 
 
 def _thirst_alone(use: Use, book: Book) -> tuple[Line, ...]:
     """What would stand there now, four times in five."""
     assert use.outlook is not None
-    level, off = use.outlook.level_at(book.now)
-    low, high = (max(0.0, level + sign * _ONE_IN_TEN * off) for sign in (-1, 1))
+    low, _, high = use.outlook.between(book.now)
     return (line("leak.thirst_alone", low=Measure(low, "water"), high=Measure(high, "water")),)
 
 
@@ -182,11 +188,12 @@ def found_offers(tower: Tower) -> tuple[Offer, ...]:
 def _closed(question: Leak, found: str, book: Book) -> Answer:
     """What was found, kept in the log."""
     tower = chosen_tower(question, book)
-    where = plain(question.where or "")[:_LONGEST_NOTE]
-    word = "leak.note" if found == "leak" and where else f"leak.note_{found}"
-    note = sentence(word).format(where=where)
-    entry = Entry(tower=tower.name, at=book.now, kind="note", note=note, by=book.member.name,
+    entry = Entry(tower=tower.name, at=book.now, kind=NO_LEAK, by=book.member.name,
                   recorded_at=book.now)  # fmt: skip
+    if found == "leak":
+        where = plain(question.where or "")[:_LONGEST_NOTE]
+        note = sentence("leak.note" if where else "leak.note_leak").format(where=where)
+        entry = replace(entry, kind="note", note=note)
     return Answer(
         outcome="answer",
         intent="leak",
@@ -200,7 +207,7 @@ def rose(tower: Tower, entry: Entry, book: Book) -> float:
     0 where an eye can have erred by it."""
     if entry.level_l is None or entry.water_added_l or entry.kind == "change" or not book.private:
         return 0.0
-    lines = [e for e in book.entries(tower.name) if e.at <= entry.at]
+    lines = of_this_tank([e for e in book.entries(tower.name) if e.at <= entry.at])
     levels = [n for n, e in enumerate(lines) if e.level_l is not None]
     if not levels:
         return 0.0
@@ -212,12 +219,23 @@ def rose(tower: Tower, entry: Entry, book: Book) -> float:
     return more if more > book.number("level_guess_fraction") * tower.tank_l else 0.0
 
 
-def rose_offers(tower: Tower, entry: Entry, more_l: float, key: str) -> tuple[Offer, ...]:
+def _filled(tower: Tower, entry: Entry, more_l: float, book: Book) -> float:
+    """What a fill must have been [L]: the rise, and what was drunk before it."""
+    use = use_of(tower, book)
+    if use is None:
+        return more_l
+    drunk = max(0.0, (entry.at - use.at) / timedelta(days=1)) * use.l_per_d
+    return min(entry.level_l or 0.0, more_l + drunk)
+
+
+def rose_offers(
+    tower: Tower, entry: Entry, more_l: float, key: str, book: Book
+) -> tuple[Offer, ...]:
     """Rain, or a fill: asked once, under the reading itself."""
     filled = Log(
         tower=tower.name,
         level=f"{entry.level_l:.6f} l",
-        added=f"{more_l:.6f} l",
+        added=f"{_filled(tower, entry, more_l, book):.6f} l",
         at=entry.at.isoformat(),
         replaces=key,
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Final
 
 from bot.records.answer import Line, Measure, Offer, line
@@ -42,15 +42,15 @@ class Lesson:
 
 def lesson(tower: Tower, newest: Entry, book: Book) -> Lesson | None:
     """What a reading just taken teaches, with the fills before it; None: nothing new."""
-    feed = feed_for(tower, None, book)
+    feed = feed_for(tower, None, book) if tower.feed else None
     pen = book.member.calibrated_on
     if feed is None or not feed.ec_gain_ms_per_cm or newest.ec is None or pen is None:
         return None
-    if book.local(book.now) - pen > _PEN_GOOD:
+    if book.local(newest.at) - pen > _PEN_GOOD:
         return None
     lines = sorted((*book.entries(tower.name), newest), key=lambda one: one.at)
     fresh = [e for e in lines if book.now - e.at <= _LOOK_BACK]
-    seen = list(_seen(fresh, tower, feed, book))
+    seen = list(_seen(fresh, tower, feed, pen, book))
     if not seen or seen[-1][0] is not newest:
         return None  # it is not the reading after a fill
     before = feed.ec_gain_ms_per_cm
@@ -66,7 +66,7 @@ def lesson(tower: Tower, newest: Entry, book: Book) -> Lesson | None:
 
 
 def _seen(
-    lines: Sequence[Entry], tower: Tower, feed: Feed, book: Book
+    lines: Sequence[Entry], tower: Tower, feed: Feed, pen: date, book: Book
 ) -> Iterator[tuple[Entry, float]]:
     """Each reading after a fill, and what label strength would have added by it [mS/cm]."""
     for number, fill in enumerate(lines):
@@ -76,7 +76,9 @@ def _seen(
             continue  # it has taught what it can
         after = _after(lines[number:], fill)
         gain = None if after is None else _gain(lines[:number], fill, after, tower, feed, book)
-        if after is not None and gain is not None:
+        # Somebody else's pen, and what was read before it was calibrated, teach nothing.
+        sure = after is not None and after.mine and book.local(after.at) >= pen
+        if after is not None and gain is not None and sure:
             yield after, gain
 
 
@@ -127,17 +129,26 @@ def by_eye(level_l: float, tank_l: float) -> bool:
 
 def taught(tower: Tower, found: Lesson, book: Book) -> EditTower:
     """The tower with what was learned; its fills count anew from tomorrow."""
+    factor = (tower.gain_factor or 1.0) * found.gain / found.before
     facts = (
-        ("learned_gain", found.gain),
+        ("gain_factor", factor),
         ("learned_fills", found.fills),
         ("learned_on", book.local(book.now)),
     )
     return EditTower(tower_id=tower.id, name=tower.name, facts=facts)
 
 
+def untaught(tower: Tower, entry: Entry, book: Book) -> tuple[EditTower, ...]:
+    """The reading that taught is taken back: the label's gain, until its fills tell once more."""
+    if tower.gain_factor is None or entry.ec is None or tower.learned_on != book.local(entry.at):
+        return ()
+    facts = (("gain_factor", None), ("learned_fills", None), ("learned_on", None))
+    return (EditTower(tower_id=tower.id, name=tower.name, facts=facts),)
+
+
 def forgotten(tower: Tower, book: Book) -> Tower:
     """The label's gain again; what its fills have told so far is not told once more."""
-    return replace(tower, learned_gain=None, learned_fills=None, learned_on=book.local(book.now))
+    return replace(tower, gain_factor=None, learned_fills=None, learned_on=book.local(book.now))
 
 
 def learned_said(tower: Tower, found: Lesson) -> Line:
@@ -158,14 +169,16 @@ def labels_offer(tower: Tower) -> Offer:
 
 def gain_known(tower: Tower | None, book: Book) -> tuple[Line, ...]:
     """Said wherever a learned gain was reckoned with."""
-    if tower is None or tower.learned_gain is None:
+    if tower is None or tower.gain_factor is None:
         return ()
     label = next((f.ec_gain_ms_per_cm for f in book.feeds if f.name == tower.feed), None)
+    if label is None:
+        return ()
     return (
         line(
             "check.gain_learned",
-            gain=Measure(tower.learned_gain, "ec_fine"),
+            gain=Measure(label * tower.gain_factor, "ec_fine"),
             count=tower.learned_fills or 0,
-            label=Measure(label or 0.0, "ec_fine"),
+            label=Measure(label, "ec_fine"),
         ),
     )

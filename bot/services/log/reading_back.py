@@ -13,7 +13,8 @@ from bot.records.questions import History, Stock, Undo
 from bot.services.asking import Ask, clarify
 from bot.services.care.outage import over
 from bot.services.choosing import chosen_tower
-from bot.services.log.entries import SOWN, mark, marked, said, when, who
+from bot.services.log.entries import SOWN, TANK, mark, marked, said, when, who
+from bot.services.log.learning import untaught
 from bot.services.plants.stock import stock
 from calc.errors import Unreadable
 from calc.units import read_number
@@ -54,8 +55,16 @@ def undo(question: Undo, book: Book) -> Answer:
         intent="undo",
         do=(first,),
         expect=(*last, *silent),
-        changes=(*(UndoEntry(entry_id=e.id) for e in lines), *_unsown(main, tower)),
+        changes=(
+            *(UndoEntry(entry_id=e.id) for e in lines),
+            *_unsown(main, tower),
+            *_untaught(main, tower, book),
+        ),
     )
+
+
+def _untaught(main: Entry, tower: Tower | None, book: Book) -> tuple[EditTower, ...]:
+    return () if tower is None else untaught(tower, main, book)
 
 
 def _unsown(main: Entry, tower: Tower | None) -> tuple[EditTower, ...]:
@@ -71,7 +80,7 @@ def _level_only(entry: Entry) -> Entry:
 
 def _last(book: Book) -> tuple[Entry, ...]:
     """What the person told last, when that is not long ago."""
-    own = [e for e in book.log if e.mine and e.recorded_at is not None]
+    own = [e for e in book.log if e.mine and e.recorded_at is not None and e.kind != TANK]
     if not own:
         return ()
     at = max(e.recorded_at for e in own if e.recorded_at is not None)

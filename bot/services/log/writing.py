@@ -304,8 +304,8 @@ def _stored(question: Log, lines: tuple[Entry, ...], told: _Told, book: Book) ->
         offers = (*offers, labels_offer(tower))
     if more:
         said_of_it = (*said_of_it, line("leak.rise_by", more=Measure(more, "water")))
-        offers = (*rose_offers(tower, main, more, key), *offers)
-    if any(one.word == "leak.yes" for one in said_of_it):
+        offers = (*rose_offers(tower, main, more, key, book), *offers)
+    if any(one.word == "leak.sudden" for one in said_of_it):
         offers = (*found_offers(tower), *offers)
     return Answer(
         outcome="answer",

@@ -90,6 +90,21 @@ async def add_rule(
     return {"rule": rule_id}
 
 
+async def rule_for(
+    connection: AsyncConnection, community_id: int, member_id: int, what: str, now: datetime
+) -> tuple[int, bool]:
+    """A member's rule for what others tell them, made when needed; whether they stopped it."""
+    query = select(rule.c.id, rule.c.stopped_at).where(
+        rule.c.member_id == member_id, rule.c.what == what
+    )
+    found = (await connection.execute(query)).first()
+    if found is not None:
+        return int(found.id), found.stopped_at is not None
+    row = {"community_id": community_id, "member_id": member_id, "what": what, "kind": "fact",
+           "made_at": now}  # fmt: skip
+    return new_key(await connection.execute(insert(rule).values(row))), False
+
+
 async def owe_next(
     connection: AsyncConnection, rule_id: int, member_id: int, pattern: Pattern, now: datetime
 ) -> bool:

@@ -8,12 +8,12 @@ from datetime import date, timedelta
 import pytest
 
 from bot.records.book import Book
-from bot.records.changes import EditTower
+from bot.records.changes import AddEntry, EditTower
 from bot.records.facts import Entry
 from bot.records.questions import Log, SettingsEdit, TopUp, TowerEdit, TowerShow
 from bot.render import plain
 from bot.services import answer
-from tests.bot.books import GAL, INCH, PORCH, TAMSIN, book
+from tests.bot.books import FEED, GAL, INCH, PORCH, TAMSIN, book
 from tests.bot.logs import NOW
 
 PEN = replace(TAMSIN, has_ec_meter=True, calibrated_on=date(2026, 4, 20))
@@ -60,17 +60,17 @@ def test_three_measured_fills_move_the_gain_and_say_so() -> None:
     facts = taught(0.221, 0.229)
     found = answer(Log(tower="porch", ec=reading(0.235)), facts)
     learned = edits(found)
-    # 8 mL a gal at label strength: 0.22 a mL/gal is 1.76.
-    assert learned["learned_gain"] == pytest.approx(8 * 0.22, rel=1e-3)
+    # 0.22 a mL/gal against the label's 0.20.
+    assert learned["gain_factor"] == pytest.approx(1.1, rel=1e-3)
     assert learned["learned_fills"] == 3
     assert "Learned from 3 fills" in plain(found, facts)
     back = next(o.question for o in found.offers if isinstance(o.question, TowerEdit))
     assert back == TowerEdit(tower="porch", gain="label")
 
 
-def test_the_learned_gain_is_used_shown_and_taken_back() -> None:
+def test_the_gain_factor_is_used_shown_and_taken_back() -> None:
     # D1: "porch 1.08 to 1.70 next time 28 mL, not 31". In a full tank: 0.62 / 0.22 x 10 gal.
-    learned = replace(PORCH, learned_gain=8 * 0.22, learned_fills=3)
+    learned = replace(PORCH, gain_factor=1.1, learned_fills=3)
     before, after = (
         answer(TopUp(tower="porch", level="full", ec="1.08"), book(tower, member=PEN))
         for tower in (PORCH, learned)
@@ -80,7 +80,7 @@ def test_the_learned_gain_is_used_shown_and_taken_back() -> None:
     text = plain(after, book(learned, member=PEN))
     assert "learned from 3 fills; the label says 1.6" in text
     reverted = edits(answer(TowerEdit(tower="porch", gain="label"), book(learned, member=PEN)))
-    assert reverted["learned_gain"] is None
+    assert reverted["gain_factor"] is None
 
 
 @pytest.mark.parametrize(
@@ -99,18 +99,83 @@ def test_nothing_is_learned_from_too_little(
     assert not edits(answer(Log(tower="porch", ec=reading(0.235)), known))
 
 
-def test_levels_by_eye_and_one_part_alone_teach_nothing() -> None:
-    half = [e for n in range(3) for e in fill(10 * n, 14 - 4 * n, seen=0.23, level=5.0)]
-    eyed = replace(taught(), log=tuple(half[:-1]))
-    assert not edits(answer(Log(tower="porch", ec="1.6"), eyed))
-    full = taught(0.221, 0.229)
-    alone = tuple(replace(e, amounts=e.amounts[:1]) for e in full.log)
-    assert not edits(answer(Log(tower="porch", ec=reading(0.235)), replace(full, log=alone)))
+def lines(*seen: float, level: float = 6.7) -> list[Entry]:
+    """Fills that were read, and one more an hour ago that will be."""
+    read = [
+        e for n, one in enumerate(seen) for e in fill(10 * n, 14 - 4 * n, seen=one, level=level)
+    ]
+    return read + fill(90, 1 / 24, seen=None, level=level)
+
+
+def changed(**of_fills: object) -> Book:
+    """The same fills, something of each pour or reading another."""
+    facts = taught(0.221, 0.229)
+    log = tuple(replace(e, **of_fills) if e.kind == "topup" else e for e in facts.log)  # type: ignore[arg-type]
+    return replace(facts, log=log)
+
+
+def test_levels_by_eye_teach_nothing() -> None:
+    half = replace(taught(0.221, 0.229), log=tuple(lines(0.221, 0.229, level=5.0)))
+    near = replace(half, log=tuple(lines(0.221, 0.229, level=5.2)))
+    eyed, read = (
+        f"{(g * 1.08 + (10 - g) * 0.4 + (10 - g) * 8 * 0.225) / 10:.4f}" for g in (5, 5.2)
+    )
+    assert not edits(answer(Log(tower="porch", ec=eyed), half))
+    assert edits(answer(Log(tower="porch", ec=read), near))  # measured, it does
+
+
+def test_one_part_alone_or_a_part_too_little_teaches_nothing() -> None:
+    assert edits(answer(Log(tower="porch", ec=reading(0.235)), changed()))
+    for amounts in ((("A", 26.4),), (("A", 26.4), ("B", 19.0))):
+        assert not edits(answer(Log(tower="porch", ec=reading(0.235)), changed(amounts=amounts)))
+
+
+def test_a_reading_a_day_later_belongs_to_no_fill() -> None:
+    facts = taught(0.221, 0.229)
+    late = replace(facts, now=NOW + timedelta(days=2))
+    assert not edits(answer(Log(tower="porch", ec=reading(0.235)), late))
+
+
+def test_another_keepers_pen_and_readings_from_before_the_calibration_teach_nothing() -> None:
+    facts = taught(0.221, 0.229)
+    theirs = tuple(replace(e, mine=False) for e in facts.log)
+    assert not edits(answer(Log(tower="porch", ec=reading(0.235)), replace(facts, log=theirs)))
+    fresh = taught(0.221, 0.229, calibrated_on=date(2026, 5, 10))
+    assert not edits(answer(Log(tower="porch", ec=reading(0.235)), fresh))
+
+
+def test_a_tower_without_a_feed_of_its_own_learns_nothing_of_one() -> None:
+    facts = taught(0.221, 0.229)
+    bare = replace(facts, towers=(replace(facts.towers[0], feed=None),))
+    assert not edits(answer(Log(tower="porch", ec=reading(0.235)), bare))
+
+
+def test_a_coach_who_changes_the_label_changes_what_is_reckoned_with() -> None:
+    learned = replace(PORCH, gain_factor=1.1, learned_fills=3)
+    strong = replace(
+        FEED,
+        parts=tuple(replace(p, ml_per_l=12 / GAL) for p in FEED.parts),
+        ec_gain_ms_per_cm=2.4,
+    )
+    facts = replace(book(learned, member=PEN), feeds=(strong,))
+    found = answer(TopUp(tower="porch", level="full", ec="1.08"), facts)
+    # 0.62 short: 0.62 / (2.4 x 1.1) x 10 gal x 12 mL
+    assert [round(a.value) for a in found.amounts if a.name == "A"] == [28]
+
+
+def test_taking_the_reading_back_takes_back_what_it_taught() -> None:
+    facts = taught(0.221, 0.229)
+    found = answer(Log(tower="porch", ec=reading(0.235)), facts)
+    stored = next(c.entry for c in found.changes if isinstance(c, AddEntry))
+    learned = replace(facts.towers[0], **edits(found))  # type: ignore[arg-type]
+    line = replace(stored, id=99, mine=True, recorded_at=facts.now)
+    later = replace(facts, towers=(learned,), log=(*facts.log, line))
+    assert edits(answer(found.offers[0].question, later))["gain_factor"] is None
 
 
 def test_what_has_taught_does_not_teach_twice() -> None:
     facts = taught(0.221, 0.229)
-    learned = replace(facts.towers[0], learned_gain=1.76, learned_on=date(2026, 5, 11))
+    learned = replace(facts.towers[0], gain_factor=1.1, learned_on=date(2026, 5, 11))
     assert not edits(
         answer(Log(tower="porch", ec=reading(0.235)), replace(facts, towers=(learned,)))
     )

@@ -115,7 +115,7 @@ def test_the_lid_table_follows_the_jug_marks_and_the_metric_rule() -> None:
 
 def test_what_is_not_known_is_asked_for() -> None:
     assert "depth" in plain(answer(Picture(what="lid"), book(PORCH)), book(PORCH))
-    assert "Nothing is logged yet" in plain(answer(Picture(), book()), book())
+    assert "Nothing was read lately" in plain(answer(Picture(), book()), book())
     which = answer(Picture(what="moon"), book())
     assert [o.question.what for o in which.offers] == ["level", "readings", "use", "lid"]  # type: ignore[union-attr]
 

@@ -7,7 +7,10 @@ from dataclasses import replace
 from datetime import UTC, datetime
 
 from bot.demo import saltmarsh
+from bot.records.changes import Change
+from bot.records.facts import Tower
 from bot.records.people import Asker
+from bot.storage import Store, Writing, apply, load_book
 
 NOW = datetime(2026, 5, 11, 12, 0, tzinfo=UTC)
 TAMSIN = Asker(
@@ -21,3 +24,20 @@ def rows(url: str, query: str) -> list[tuple[object, ...]]:
         found = connection.execute(query).fetchall()
     connection.close()
     return found
+
+
+class Writer:
+    """Writes changes one after another, each as an interaction of its own."""
+
+    def __init__(self, store: Store) -> None:
+        self._store = store
+        self._number = 100
+
+    async def __call__(self, who: Asker, *changes: Change, **more: object) -> bool:
+        self._number += 1
+        writing = Writing(changes=changes, **more)  # type: ignore[arg-type]  # a test names real fields
+        return await apply(self._store, who, writing, self._number, NOW)
+
+
+async def kitchen(store: Store) -> Tower:
+    return (await load_book(store, TAMSIN, NOW)).towers[0]

@@ -10,6 +10,7 @@ import pytest_asyncio
 
 from bot.demo import saltmarsh
 from bot.storage import Store, migrate
+from tests.bot.storage.asking import Writer
 
 
 @pytest.fixture
@@ -25,3 +26,8 @@ async def store(url: str) -> AsyncIterator[Store]:
     await saltmarsh.fill(opened)
     yield opened
     await opened.close()
+
+
+@pytest.fixture
+def write(store: Store) -> Writer:
+    return Writer(store)

@@ -36,42 +36,19 @@ from bot.records.changes import (
     UndoEntry,
 )
 from bot.records.facts import Entry, Tower
-from bot.records.people import Asker
 from bot.records.questions import Start, TopUp
 from bot.storage import Store, Writing, apply, find_offer, keep_offers, load_book, migrate, named
 from bot.storage import schema as schema_of
 from bot.storage.books import _in_community
 from tests.bot.books import FEED
-from tests.bot.storage.asking import BRAM, NOW, TAMSIN, rows
+from tests.bot.storage.asking import BRAM, NOW, TAMSIN, Writer, kitchen, rows
 
 PERRIN = replace(TAMSIN, user_id=8, name="Perrin")
-
-
-class Writer:
-    """Writes changes one after another, each as an interaction of its own."""
-
-    def __init__(self, store: Store) -> None:
-        self._store = store
-        self._number = 100
-
-    async def __call__(self, who: Asker, *changes: Change, **more: object) -> bool:
-        self._number += 1
-        writing = Writing(changes=changes, **more)  # type: ignore[arg-type]  # a test names real fields
-        return await apply(self._store, who, writing, self._number, NOW)
-
-
-@pytest.fixture
-def write(store: Store) -> Writer:
-    return Writer(store)
 
 
 def told(tower: str = "kitchen", **facts: object) -> Entry:
     base = Entry(tower=tower, at=NOW, kind="level", level_l=30.0, recorded_at=NOW)
     return replace(base, **facts)  # type: ignore[arg-type]  # a test names real fields
-
-
-async def kitchen(store: Store) -> Tower:
-    return (await load_book(store, TAMSIN, NOW)).towers[0]
 
 
 pytestmark = pytest.mark.asyncio
