@@ -52,6 +52,16 @@ def test_each_is_heard(text: str) -> None:
         "picture of a sick leaf",
         "my finger is 17 mm and it's 2 fingers down, how much water?",
         "i just added 4 gal, how much feed",
+        "pH went to 4.9 not 4.6",
+        "pH came to 6.2 not 5.8",
+        "the kitchen went to 1.2 not 1.7 because I forgot to feed it, what do I add",
+        "there are going to be 40 people, how many plugs each",
+        "outside it has 36 ports, how many plugs do I need",
+        "I have 30 lettuces outdoors, when do I harvest",
+        "it will be 30 days tomorrow since I changed it",
+        "how many watts does the pump draw, my tower runs 15 min on",
+        "my tower at the community plot is at half, ec 1.9",
+        "my cup holds 250 ml of A, tank half full",
         "frost warning for tonight",  # a member's: only a coach gives notice
     ],
 )
@@ -60,6 +70,7 @@ def test_none_of_these_is_taken_for_one(text: str) -> None:
     assert not isinstance(found, Picture | Notice | SettingsEdit | TowerEdit)
     assert not (isinstance(found, Heat) and found.air)
     assert not (isinstance(found, TopUp) and found.only)
+    assert not (isinstance(found, Log) and found.expected)
 
 
 def test_a_coach_gives_notice_in_a_sentence() -> None:
