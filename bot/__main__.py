@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from bot.clock import SystemClock
@@ -71,11 +71,16 @@ def _speed(text: str) -> float:
     return number
 
 
+def _lines() -> Iterator[str]:
+    """Lines of the standard input; a byte that is no text spoils its own line alone."""
+    return (raw.decode("utf-8", errors="replace") for raw in sys.stdin.buffer)
+
+
 def _ask(chosen: argparse.Namespace) -> int:
     from bot.commands.ask import ask, ask_batch
 
     if chosen.batch:
-        for reply in ask_batch(sys.stdin, SystemClock()):
+        for reply in ask_batch(_lines(), SystemClock()):
             print(json.dumps(reply), flush=True)
         return 0
     if chosen.records is None or chosen.text is None:
@@ -87,7 +92,7 @@ def _ask(chosen: argparse.Namespace) -> int:
 def _forecast(chosen: argparse.Namespace) -> int:
     from bot.commands.forecast import forecast_batch
 
-    for reply in forecast_batch(sys.stdin, SystemClock()):
+    for reply in forecast_batch(_lines(), SystemClock()):
         print(json.dumps(reply), flush=True)
     return 0
 

@@ -37,6 +37,7 @@ _PARTS: Final = frozenset(
     {"FREQ", "INTERVAL", "COUNT", "UNTIL", "BYDAY", "BYMONTHDAY", "BYMONTH", "BYSETPOS", "WKST"}
 )
 _MOST_INTERVAL = 1000
+_DAY_BEGINS, _DAY_ENDS = 7, 21  # on somebody's wall
 
 
 class Sleeper(Protocol):
@@ -380,3 +381,17 @@ def _degrees(place: str) -> float:
 def latitude_of(zone: str) -> float | None:
     """Latitude of a zone's city [degrees, north above 0]; None where the zone names no city."""
     return _latitudes().get(zone)
+
+
+def offset(zone: str, at: datetime) -> timedelta:
+    """How far a zone's clocks are ahead of UTC at a moment."""
+    return at.astimezone(zone_of(zone)).utcoffset() or timedelta(0)
+
+
+def by_day(at: datetime, zone: str, morning: str) -> datetime:
+    """A moment, or the next morning there where it falls into the night (9 pm to 7 am)."""
+    local = at.astimezone(zone_of(zone))
+    if _DAY_BEGINS <= local.hour < _DAY_ENDS:
+        return at
+    day = local.date() + timedelta(days=1 if local.hour >= _DAY_ENDS else 0)
+    return instant(datetime.combine(day, time.fromisoformat(morning)), zone)

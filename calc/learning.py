@@ -11,6 +11,7 @@ from calc.errors import Impossible, within
 LEAST_FILLS = 3
 _SANE_FRACTION = 0.25  # a fill further off than this is a slip of a reading
 _STEP_FRACTION = 0.10
+GAIN_BOUNDS = (1 - _SANE_FRACTION, 1 + _SANE_FRACTION)  # of the label's gain
 
 
 def level_from_marks(*, depth_cm: float, marks_any: Sequence[tuple[float, float]]) -> float:
@@ -71,16 +72,19 @@ def _rising(marks: Sequence[tuple[float, float]]) -> bool:
 
 
 def gain_after_fills(
-    *, gain_ms_per_cm: float, seen_ms_per_cm: Sequence[float]
+    *, gain_ms_per_cm: float, label_ms_per_cm: float, seen_ms_per_cm: Sequence[float]
 ) -> tuple[float, int]:
     """A feed's EC gain moved towards what a tank's fills have shown.
 
-    gain = gain x (1 + clip(median / gain - 1, -0.1, 0.1)), over fills within a quarter of it
+    gain = gain x (1 + clip(median / gain - 1, -0.1, 0.1)), over fills within a quarter of the
+    label's gain, and never further from it
 
     Parameters
     ----------
     gain_ms_per_cm : float
         What label strength adds, as believed so far, [mS/cm], 0.05 to 10.
+    label_ms_per_cm : float
+        What its label says, [mS/cm], 0.05 to 10.
     seen_ms_per_cm : sequence of float
         What label strength would have added by each fill, [mS/cm].
 
@@ -105,13 +109,17 @@ def gain_after_fills(
 
     Examples
     --------
-    >>> gain, fills = gain_after_fills(gain_ms_per_cm=1.5, seen_ms_per_cm=[1.56, 1.59, 9.0, 1.53])
+    >>> gain, fills = gain_after_fills(
+    ...     gain_ms_per_cm=1.5, label_ms_per_cm=1.5, seen_ms_per_cm=[1.56, 1.59, 9.0, 1.53])
     >>> round(gain, 2), fills
     (1.56, 3)
     """
     within(name="EC gain", value=gain_ms_per_cm, low=0.05, high=10, unit="mS/cm")
-    sane = [s for s in seen_ms_per_cm if abs(s / gain_ms_per_cm - 1) <= _SANE_FRACTION]
+    within(name="EC gain", value=label_ms_per_cm, low=0.05, high=10, unit="mS/cm")
+    sane = [s for s in seen_ms_per_cm if abs(s / label_ms_per_cm - 1) <= _SANE_FRACTION]
     if len(sane) < LEAST_FILLS:
         return gain_ms_per_cm, 0
     off = median(sane) / gain_ms_per_cm - 1
-    return gain_ms_per_cm * (1 + min(max(off, -_STEP_FRACTION), _STEP_FRACTION)), len(sane)
+    moved = gain_ms_per_cm * (1 + min(max(off, -_STEP_FRACTION), _STEP_FRACTION))
+    low, high = (label_ms_per_cm * bound for bound in GAIN_BOUNDS)
+    return min(max(moved, low), high), len(sane)

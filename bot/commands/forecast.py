@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator
+from typing import Final
 
 from bot.clock import Clock
 from bot.services.exchange import BadRecords, book
 from bot.services.log.forecast import forecast
 from bot.words import sentence
+
+_LARGEST_L: Final = 10_000
 
 
 def forecast_batch(lines: Iterable[str], clock: Clock) -> Iterator[dict[str, object]]:
@@ -22,7 +25,10 @@ def forecast_batch(lines: Iterable[str], clock: Clock) -> Iterator[dict[str, obj
             asked = json.loads(row)
             key = asked["id"] if isinstance(asked["id"], str | int) else None
             facts = book(asked["records"], now=clock.now())
-            found = forecast(facts.towers[0], facts, float(asked["mark_l"]))
+            mark_l = asked["mark_l"]
+            if isinstance(mark_l, bool | str) or not 0 <= mark_l <= _LARGEST_L:
+                raise BadRecords(f"mark_l: {str(mark_l)[:20]} is no level")
+            found = forecast(facts.towers[0], facts, float(mark_l))
             yield {
                 "id": key,
                 "at_median": found.likely.isoformat(),

@@ -123,13 +123,14 @@ class Pours:
 
     steps: said as steps with the pump running `minutes` after each (0: stirred, where there is
     no pump), else as plain amounts.
-    spoons: the kitchen measure beside them.
+    spoons: the kitchen measure beside them; exact: as they were told, not as they can be poured.
     """
 
     parts: tuple[Pour, ...]
     minutes: float = 5
     steps: bool = True
     spoons: bool = True
+    exact: bool = False
 
 
 @dataclass(frozen=True, slots=True)

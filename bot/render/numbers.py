@@ -177,6 +177,7 @@ _SHOWN: Final[dict[str, Callable[[float, Member], str]]] = {
     "percent": lambda v, m: f"{number(v * 100)} %",
     "percent_whole": lambda v, m: f"{number(round(v * 100))} %",
     "depth_in": lambda v, m: f"{number(from_si(v, 'in'))} in",
+    "water_plain": lambda v, m: f"{_readable(shown_water(v, m))} {unit_of_water(m)}",
     "bare_in": lambda v, m: number(from_si(v, "in")),
     "bare_water": lambda v, m: _readable(shown_water(v, m)),
     "bare_pour": lambda v, m: number(pourable(v)),

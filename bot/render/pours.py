@@ -33,7 +33,7 @@ def _to_a_mark(amount: float) -> float:
 
 def said(pours: Pours, member: Member, name: Callable[[str], str]) -> str:
     """Steps with the pump running between, or plain amounts."""
-    amounts = rounded(pours.parts)
+    amounts = [p.amount for p in pours.parts] if pours.exact else rounded(pours.parts)
     equal = len({round(a, 3) for a in amounts}) == 1 and len({p.dry for p in pours.parts}) == 1
     if len(pours.parts) == 1 and pours.parts[0].name == EACH_PART:
         amount = _amount(amounts[0], pours.parts[0], member, kitchen_too=True)

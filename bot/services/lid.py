@@ -17,7 +17,7 @@ from calc.dose import part_amount
 from calc.units import to_si
 
 _CM: Final = 2.0  # a row in metric units
-_MOST: Final = 24
+_MOST, _LEAST = 24, 4  # rows
 _PARTS: Final = 3
 
 
@@ -36,6 +36,8 @@ def lid(tower: Tower, book: Book) -> Answer:
     step = to_si(1.0, "in") if us else _CM
     while full / step > _MOST:
         step *= 2
+    while full / step < _LEAST:
+        step /= 2
     feed = feed_for(tower, None, book)
     strength = refill_strength(None, tower, book)[0].value
     parts = feed.parts[:_PARTS] if feed else ()

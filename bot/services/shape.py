@@ -16,12 +16,13 @@ from calc.units import Measures, read_depth_cm, read_volume
 
 Marks = tuple[tuple[float, float], ...]
 STRAIGHT: Final = ("none", "straight", "no")
-_MOST: Final = 20
+MOST_MARKS: Final = 20
 _AT: Final = re.compile(r"\s*(?:@|=|:|\bat\b|\bis\b)\s*", re.IGNORECASE)
 _BETWEEN: Final = re.compile(r"\s*(?:[;\n]|,(?!\d)|(?<=[a-z\"]),)\s*", re.IGNORECASE)  # 3,5 is 3.5
 _UNIT: Final = re.compile(r"[\d.,/½¼¾⅓⅔⅛\s]+")
 AT_LINE: Final = 0.97  # of the tank: so near, the highest mark is the full line
 _OVER: Final = 1.03
+_MISFIT: Final = 0.16  # of the tank: as far as a box's size may be off
 
 
 def litres_at(
@@ -63,6 +64,15 @@ def full_depth_of(tower: Tower | None) -> float | None:
     return tower.full_depth_cm
 
 
+def marks_fit(tower: Tower) -> bool:
+    """What the marks say of the full line's depth is the tank, give or take."""
+    full = tower.full_depth_cm
+    if not tower.jug_marks or full is None or full > tower.jug_marks[-1][1]:
+        return True
+    there = level_from_marks(depth_cm=full, marks_any=tower.jug_marks)
+    return abs(there / tower.tank_l - 1) <= _MISFIT
+
+
 def read_marks(text: str, tank_l: float, book: Book) -> Marks:
     """ "2.5 gal at 3.3 in, 5 at 6.2, 7.5 at 8.7": lowest first, whatever order they were told in.
 
@@ -76,7 +86,7 @@ def read_marks(text: str, tank_l: float, book: Book) -> Marks:
     found: list[tuple[float, float]] = []
     units = ("", "")
     pieces = _BETWEEN.split(text.strip())
-    within(name="jug marks", value=len(pieces), low=1, high=_MOST, unit="")
+    within(name="jug marks", value=len(pieces), low=1, high=MOST_MARKS, unit="")
     for piece in pieces:
         sides = _AT.split(piece.strip())
         if len(sides) != 2:

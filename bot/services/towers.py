@@ -17,7 +17,7 @@ from bot.services.log.entries import TANK
 from bot.services.log.learning import LABEL, forgotten, gain_known
 from bot.services.log.use import pump_line_l, refill_mark_l
 from bot.services.running.setting import Setting, read_flow, read_timer
-from bot.services.shape import read_marks
+from bot.services.shape import marks_fit, read_marks
 from bot.text import plain
 from calc.errors import OutOfRange, Unreadable, within
 from calc.units import (
@@ -210,6 +210,8 @@ def sound(tower: Tower) -> Tower:
         raise OutOfRange(
             name="pump line", value=tower.pump_min_l, low=0, high=tower.tank_l, unit="L"
         )
+    if not marks_fit(tower):
+        raise Refusal("no.marks_depth", outcome="refuse")
     refill = tower.refill_at_fraction
     if refill is not None:
         within(name="refill mark", value=refill, low=0.05, high=0.95, unit="of the tank")
@@ -283,7 +285,7 @@ def _other(tower: Tower, before: Tower, book: Book) -> tuple[Line, ...]:
 
 def _known(tower: Tower, book: Book) -> tuple[Line, ...]:
     lines: list[Line] = []
-    if tower.full_depth_cm:
+    if tower.full_depth_cm and not tower.jug_marks:
         per_cm = tower.tank_l / tower.full_depth_cm
         per_inch = Measure(per_cm * to_si(1, "in"), "water")
         inch_l = Measure(per_cm * to_si(1, "in"), "water_other")

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Select, case, func, select, update
+from sqlalchemy import Select, and_, case, func, or_, select, update
 from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 from sqlalchemy.ext.asyncio import AsyncConnection
 
@@ -30,16 +30,27 @@ async def keep_forecasts(
     connection: AsyncConnection, told: Sequence[Foretold], judged: Sequence[Foretold]
 ) -> None:
     """New ones, each once for its line of the log, and what became of older ones."""
+    for one in judged:
+        done = update(forecast).where(forecast.c.id == one.id)
+        await connection.execute(done.values(outcome=one.outcome))
     ids = {one.tower_id for one in told}
     there = select(tower.c.id).where(tower.c.id.in_(ids))
     left = set((await connection.execute(there)).scalars()) if ids else set()
     # One that was forgotten since it was looked at takes nothing with it.
     rows = [{name: getattr(one, name) for name in _FACTS} for one in told if one.tower_id in left]
     if rows:
-        await connection.execute(sqlite_insert(forecast).on_conflict_do_nothing(), rows)
-    for one in judged:
-        done = update(forecast).where(forecast.c.id == one.id)
-        await connection.execute(done.values(outcome=one.outcome))
+        new = sqlite_insert(forecast)
+        # Another mark, or one that nobody could tell while a slip stood after it: told anew.
+        again = or_(forecast.c.outcome == "void", forecast.c.mark_l != new.excluded.mark_l)
+        told_now = {name: new.excluded[name] for name in _FACTS} | {"outcome": "open"}
+        await connection.execute(
+            new.on_conflict_do_update(
+                index_elements=["tower_id", "entry_id", "what"],
+                set_=told_now,
+                where=and_(again, or_(forecast.c.outcome == "open", forecast.c.outcome == "void")),
+            ),
+            rows,
+        )
 
 
 async def void_forecasts(connection: AsyncConnection, entry_id: int) -> None:

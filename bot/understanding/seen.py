@@ -41,6 +41,11 @@ _WARM: Final = re.compile(r"\b(heat\w*|hot|scorcher|degrees?|deg)\b|°")
 _WATER: Final = re.compile(r"\b(water|tank|solution|roots?|level|full|ec|ph)\b")
 _NOTICE: Final = re.compile(r"\b(heat|frost|wind)\s*(?:wave\s*)?(?:notice|warning|alert)\b")
 _UNTIL: Final = re.compile(r"\b(?:until|till|til|through|thru)\s+([\w ]{2,20})$")
+_PEN: Final = re.compile(
+    r"(?:done,? )?(?:i(?:'ve)? )?(?:have )?(?:just )?(?:re)?calibrated (?:my|the|both) "
+    r"(?:ec |ph )?(?:pens?|meters?|probes?)(?: (?:today|just now|now))?|"
+    r"(?:done,? )?(?:the |my )?(?:pen|meter) (?:is |was )?(?:just )?(?:re)?calibrated(?: today)?"
+)
 _FINGER: Final = re.compile(r"\bmy (?:index )?finger (?:is|=|measures) ([\d.]+ ?(?:mm|cm|in\w*))\b")
 _MUG: Final = re.compile(
     r"\bmy (?:mug|cup|jug|can|pitcher|bucket) (?:is|holds|takes|=) ([\d.]+ ?(?:ml|l|lit\w+|oz|cups?))\b"
@@ -52,7 +57,7 @@ _LEAST_MARKS: Final = 2
 _VOLUME: Final = r"\d[\d.,]*\s?(?:us |uk )?(?:gal\w*|l|lit\w+|quarts?|qt)\b"
 _ONLY: Final = re.compile(  # nothing was poured yet
     r"\b(?:what(?: happens)? if|if) i (?:only |just )?(?:add|put in|pour(?: in)?) (?:only |just )?"
-    rf"({_VOLUME})"
+    rf"({_VOLUME})|\b(?:what(?: happens)? if )?only ({_VOLUME}) (?:goes|go|went|will go) in\b"
 )
 _LEVEL: Final = re.compile(
     rf"{_VOLUME}|\b(?:half|a quarter|three quarters|[13]/4|a third|two thirds)\b|"
@@ -61,8 +66,8 @@ _LEVEL: Final = re.compile(
 _EC: Final = re.compile(r"\b(?:at|ec|reads?|reading|says|is)\s+(\d(?:\.\d+)?)\b(?! ?[/a-z])")
 _MISSED: Final = re.compile(
     r"(?:(?:it|ec|the (?:ec|reading|pen|tank)) )?(?:came|comes|ended|landed) (?:out |up )?"
-    r"(?:to|at|as) (?:ec )?(\d\.\d+),? (?:and )?(?:not|instead of) (?:ec |the )?(\d\.\d+)"
-    r"(?: (?:as )?you (?:said|told me))?"
+    r"(?:to|at|as) (?:ec )?(\d\.\d+)"
+    r"(?:,? (?:and )?(?:not|instead of) (?:ec |the )?(\d\.\d+)(?: (?:as )?you (?:said|told me))?)?"
 )
 _SHEET: Final = re.compile(r"\b(helper'?s? (sheet|page|list)|sheet for (my|the|a) \w+)\b")
 _DAYS: Final = re.compile(r"\b(\d{1,3} ?(?:days?|weeks?|wks?))\b")
@@ -77,6 +82,7 @@ def heard_seen(text: str, book: Book) -> Question | None:
         or _notice(low, book)
         or _heat(low)
         or _habits(low)
+        or _calibrated(low)
         or _marks(low, tower)
         or _sheet(low, tower)
         or _what_if(low, tower)
@@ -127,6 +133,10 @@ def _said(degrees: re.Match[str]) -> str:
     return f"{degrees[1]} {degrees[2].upper()}" if degrees[2] else degrees[1]
 
 
+def _calibrated(low: str) -> SettingsEdit | None:
+    return SettingsEdit(calibrated="today") if _PEN.fullmatch(low) else None
+
+
 def _habits(low: str) -> SettingsEdit | None:
     """A measure of one's own, and nothing else."""
     if finger := _FINGER.fullmatch(low):
@@ -160,7 +170,7 @@ def _what_if(low: str, tower: str | None) -> TopUp | None:
     rest = low[: only.start()] + " " + low[only.end() :]
     level, ec = _LEVEL.search(rest), _EC.search(rest)
     return TopUp(tower=tower, level=level[0] if level else None, ec=ec[1] if ec else None,
-                 only=only[1])  # fmt: skip
+                 only=only[1] or only[2])  # fmt: skip
 
 
 def _missed(low: str, tower: str | None) -> Log | None:

@@ -7,6 +7,7 @@ SENTENCES: Final = {
     "button.no_leak": "No leak",
     "button.i_filled": "I filled it",
     "button.rain": "Rain",
+    "button.take_it_back": "Take it back",
     "button.use_label": "Use the label's",
     "button.tower": "{name}",
     "button.done": "Done",

@@ -5,6 +5,7 @@ from typing import Final
 SENTENCES: Final = {
     # the log
     "log.repeated": "Already there: {tower}, {what}, {at}. Kept once.",
+    "log.undo_that": "The last line of yours is {tower}, {what}, {at}. Take that one back?",
     "log.missed": "came to {came}, not {said} as I had said ({off})",
     "log.older": "Put in its place; the newest level is still that of {at}.",
     "log.what": "What did you do or read at {tower}?",
@@ -66,6 +67,8 @@ SENTENCES: Final = {
     "reading.temp_red_low": "Water at {temp} is near freezing: bring it in or drain it.",
     "reading.drift_weaker": "Up {change} since {at} with the level down: they drink more than they eat, top up weaker.",
     "reading.drift_stronger": "Down {change} since {at} with the level down: they eat more than they drink, top up stronger.",
+    "reading.drift_weaker_fine": "Up {change} since {at} with the level down: they drink more than they eat. Still near the aim.",
+    "reading.drift_stronger_fine": "Down {change} since {at} with the level down: they eat more than they drink. Still near the aim.",
     "reading.drift_same": "Steady since {at}: the feed is right as it is.",
     "reading.level_ok": "That level is above the pump line, and no jump that I can see.",
     "reading.pen_old": "Your pen was calibrated on {day}, {days} days ago: do that before you trust it.",

@@ -131,7 +131,7 @@ SENTENCES: Final = {
     "remind.pump_line": "{tower}: top up before {early}: from then on the pump may run dry (most likely {likely}).",
     "remind.pump_line_now": "{tower}: top up now: the pump may run dry any hour (most likely {likely}).",
     "remind.below_line": "Look at {tower} now: by my sum the pump has been dry since {since}. Last level: {read}.",
-    "remind.look": "{tower}: how high is the water? Nobody has read it since {day}.",
+    "remind.look": "{tower}: how high is the water? It was last read on {day}.",
     "remind.look_first": "{tower}: how high is the water? One reading, and I can tell you when it needs more.",
     "remind.look_why": "Down to {mark} between {early} and {late}, by my sum: a look tells which.",
     "remind.dry": "Below {mark} it sucks air, and roots dry within hours.",

@@ -8,7 +8,7 @@ of water that was lost, or of a misread. The constants were fitted on the demo's
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
@@ -34,14 +34,15 @@ _STEP = 0.02  # kernels of drift are kept for such steps
 class Look:
     """A line of the log. at_d : [d]; level_l : what was read, [L], None where nothing was; off_l :
     how far such a reading is off (one standard deviation), [L]; added_l : poured in before it was
-    read, [L]; fresh : emptied and filled anew; thirst : somebody looked, and nothing leaked."""
+    read, [L]; fresh : emptied and filled anew; found : somebody looked into that level: "leak", or
+    "thirst" where nothing leaked."""
 
     at_d: float
     level_l: float | None = None
     off_l: float = 0.0
     added_l: float = 0.0
     fresh: bool = False
-    thirst: bool = False
+    found: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -304,6 +305,18 @@ def _told(found: Belief, level: Floats, variance: Floats, at: float) -> Belief:
     )  # fmt: skip
 
 
+def _looked_into(found: Belief, level: Floats, total: Floats, look: Look, at: float) -> Belief:
+    """Whoever looked has read the level again: it is what it is. Of a leak it tells no thirst; else
+    half of what it tells counts, as nobody drinks a tank in an hour."""
+    read = look.level_l or 0.0
+    told = np.full(_GRID, read), np.full(_GRID, max(look.off_l**2, 1e-6))
+    if look.found == "leak":
+        return _told(found, *told, at)
+    fits = found.weights * np.exp(-0.5 * (read - level) ** 2 / total) / np.sqrt(total) + 1e-300
+    weights = 0.5 * fits / fits.sum() + 0.5 * found.weights
+    return _told(replace(found, weights=weights), *told, at)
+
+
 def _read(
     found: Belief, level: Floats, variance: Floats, look: Look, tank_l: float, at: float
 ) -> Belief:
@@ -312,15 +325,16 @@ def _read(
     off = look.off_l**2
     total = variance + off
     first = found.looks_n == 0
+    if look.found:
+        return _looked_into(found, level, total, look, at)
     fits = np.exp(-0.5 * (read - level) ** 2 / total) / np.sqrt(2 * np.pi * total)
     rose = np.where(read > level, 0.9 / np.maximum(tank_l - level, 0.15 * tank_l), 0.0)
     fell = np.where(read < level, 1.0 / np.maximum(level, 0.1 * tank_l), 0.0)
     as_told = found.weights * (1 - _UNLOGGED - _LOST - _MISREAD) * fits
     # After a pour that was logged a second one is unlikely; before any reading nothing is known.
     filled = found.weights * rose * (0.0 if first else _UNLOGGED * (0.1 if look.added_l else 1.0))
-    lost = found.weights * fell * (0.0 if first or look.thirst else _LOST)
-    # Whoever looked for a leak has read the level once more.
-    misread = found.weights * (_MISREAD * (0.1 if look.thirst else 1.0) / tank_l)
+    lost = found.weights * fell * (0.0 if first else _LOST)
+    misread = found.weights * (_MISREAD / tank_l)
     weights = as_told + filled + lost + misread + 1e-300
     gain = variance / total
     fitted = level + gain * (read - level)
@@ -333,8 +347,7 @@ def _read(
     ) / weights
     expected = float((found.weights * level).sum())
     below = float((lost + np.where(read < level, misread, 0.0)).sum() / weights.sum())
-    suspect = not look.added_l and not look.thirst
-    looks_like = expected - read > _LEAK_LEAST * tank_l and suspect
+    looks_like = expected - read > _LEAK_LEAST * tank_l and not look.added_l
     return Belief(
         weights=weights / weights.sum(),
         levels_l=mean,

@@ -29,7 +29,7 @@ def read_ph(text: str) -> float:
     return within(name="pH", value=found.number, low=0, high=14, unit="")
 
 
-def read_temperature_c(text: str, *, fahrenheit: bool = False) -> float:
+def read_temperature_c(text: str, *, fahrenheit: bool = False, coldest_c: float = -1.0) -> float:
     """ "83F", "21 C", "21": [C], -1 to 50, where water and weather of growing plants are.
 
     fahrenheit: the habit of who typed it. A bare number is then F from 32 up, and asked about
@@ -49,7 +49,7 @@ def read_temperature_c(text: str, *, fahrenheit: bool = False) -> float:
     if not unit:
         unit = "f" if fahrenheit or found.number >= _SURELY_F else "c"
     celsius = to_si(found.number, unit)
-    return within(name="temperature", value=celsius, low=-1, high=_HOTTEST_C, unit="C")
+    return within(name="temperature", value=celsius, low=coldest_c, high=_HOTTEST_C, unit="C")
 
 
 # How a unit is written out. Any other word beside a number may be another unit, or another thing.

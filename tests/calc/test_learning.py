@@ -63,16 +63,31 @@ def test_above_the_highest_mark_nothing_is_guessed() -> None:
 
 def test_three_fills_move_the_gain_by_a_tenth_at_most() -> None:
     # D1: 0.221, 0.229, 0.235 per mL/gal, not 0.20: median 0.229, moves 10 % to 0.22.
-    gain, fills = gain_after_fills(gain_ms_per_cm=0.20, seen_ms_per_cm=[0.221, 0.229, 0.235])
+    gain, fills = gain_after_fills(
+        gain_ms_per_cm=0.20, label_ms_per_cm=0.20, seen_ms_per_cm=[0.221, 0.229, 0.235]
+    )
     assert (round(gain, 4), fills) == (0.22, 3)
 
 
 def test_two_fills_and_slips_move_nothing() -> None:
-    assert gain_after_fills(gain_ms_per_cm=1.6, seen_ms_per_cm=[1.7, 1.7]) == (1.6, 0)
-    assert gain_after_fills(gain_ms_per_cm=1.6, seen_ms_per_cm=[1.7, 1.7, 2.2, 0.9]) == (1.6, 0)
+    assert gain_after_fills(gain_ms_per_cm=1.6, label_ms_per_cm=1.6, seen_ms_per_cm=[1.7, 1.7]) == (
+        1.6,
+        0,
+    )
+    assert gain_after_fills(
+        gain_ms_per_cm=1.6, label_ms_per_cm=1.6, seen_ms_per_cm=[1.7, 1.7, 2.2, 0.9]
+    ) == (1.6, 0)
 
 
 @given(st.lists(st.floats(0.1, 9), max_size=9), st.floats(0.5, 5))
 def test_no_step_is_over_a_tenth_whatever_was_read(seen: list[float], gain: float) -> None:
-    found, _ = gain_after_fills(gain_ms_per_cm=gain, seen_ms_per_cm=seen)
+    found, _ = gain_after_fills(gain_ms_per_cm=gain, label_ms_per_cm=gain, seen_ms_per_cm=seen)
     assert 0.9 * gain - 1e-9 <= found <= 1.1 * gain + 1e-9
+
+
+def test_lesson_after_lesson_stays_within_a_quarter_of_the_label() -> None:
+    gain = 1.6
+    for _ in range(20):
+        seen = [gain * 1.2] * 3
+        gain, _ = gain_after_fills(gain_ms_per_cm=gain, label_ms_per_cm=1.6, seen_ms_per_cm=seen)
+    assert gain <= 1.25 * 1.6

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from typing import Final
 
 from bot.records.answer import Answer, Fact, Measure, Pours, Weekday, line
 from bot.records.book import Book
@@ -14,6 +15,9 @@ from bot.records.questions import Away
 from bot.services.facts import feed_for
 from bot.services.moments import read_day
 from bot.services.pouring import poured_parts, refill_strength
+
+_MOST_VISITS: Final = 14  # on one page
+_MOST_BOTTLES: Final = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,7 +37,8 @@ def sheet(question: Away, trip: Visits, tower: Tower, book: Book) -> Answer:
         leaves = read_day(question.leaving, now=book.now, zone=book.member.time_zone,
                           month_first=book.member.units == "us")  # fmt: skip
     every, days = trip.every_d, math.ceil(trip.days)
-    visits = list(range(every, days, every)) or [every]
+    every_visit = list(range(every, days, every)) or [every]
+    visits = every_visit[:_MOST_VISITS]
     water = Fact("water", every * trip.use.value, trip.use.origin)
     feed = feed_for(tower, None, book)
     pours = None
@@ -52,22 +57,31 @@ def sheet(question: Away, trip: Visits, tower: Tower, book: Book) -> Answer:
     )  # fmt: skip
     done = line("helper.visit" if parts else "helper.visit_water")
     title = line("helper.title", tower=tower.name, name=book.member.name)
-    intro = line("helper.intro" if len(visits) > 1 else "helper.intro_one", count=len(visits))
+    intro = line(
+        "helper.intro" if len(every_visit) > 1 else "helper.intro_one", count=len(every_visit)
+    )
     when = tuple(leaves + timedelta(days=n) for n in visits)
+    on_and_on = (
+        ()
+        if len(visits) == len(every_visit)
+        else (line("helper.so_on", every=every, day=Weekday(leaves + timedelta(days=days))),)
+    )
     page = Page(
         name="helper",
         title=title,
         intro=(intro,),
-        bottles=tuple((p.name, Pours((replace(p, name=""),), steps=False)) for p in parts),
+        bottles=tuple(
+            (p.name, Pours((replace(p, name=""),), steps=False)) for p in parts[:_MOST_BOTTLES]
+        ),
         steps=steps,
         days=tuple((day, (done,)) for day in when),
-        foot=(line("helper.foot"),),
+        foot=(*on_and_on, line("helper.foot")),
         alt=(intro, *steps),
     )
     bottles = (
         line(
             "away.bottles",
-            count=len(visits),
+            count=len(every_visit),
             parts=tuple(line("button.tower", name=p.name) for p in parts),
             pours=replace(pours, steps=False),
             minutes=Measure(pours.minutes, "minutes"),
@@ -77,7 +91,7 @@ def sheet(question: Away, trip: Visits, tower: Tower, book: Book) -> Answer:
     return Answer(
         outcome="answer",
         intent="vacation",
-        do=(line("helper.said"), *bottles, line("helper.visits", days=on)),
+        do=(line("helper.said"), *bottles, line("helper.visits", days=on), *on_and_on),
         expect=steps,
         check=() if question.leaving else (line("helper.from_today"),),
         cautions=(line("caution.away"),),

@@ -11,7 +11,7 @@ from bot.records.book import Book
 from bot.records.facts import Tower
 from bot.records.questions import Heat, MoveIn, TopUp
 from bot.records.reminders import Debt
-from bot.services.log.use import Use, pump_line_l, refill_mark_l, use_of
+from bot.services.log.use import level_now, pump_line_l, refill_mark_l, use_of
 from bot.services.reminding.said import Said
 from bot.services.reminding.spoken import part_of_day
 from calc.air import ice_kg, oxygen_mg_per_l
@@ -103,13 +103,6 @@ def _heat(tower: Tower, spell: Spell, book: Book) -> tuple[Line, ...]:
         *_timer(tower),
         *_bottle(tower.tank_l, spell.celsius),
     )
-
-
-def level_now(use: Use, book: Book) -> float:
-    """What should stand in the tank by now [L]."""
-    if use.outlook is not None:
-        return max(0.0, use.outlook.level_at(book.now)[0])
-    return max(0.0, use.level_l - (book.now - use.at) / _DAY * use.l_per_d)
 
 
 def _at(level_l: float, mark_l: float, l_per_d: float, book: Book) -> datetime:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Final
 
 from bot.clock import wall_key, zone_of
@@ -19,12 +19,13 @@ from bot.services.coach.rules import must_coach
 from bot.services.moments import read_day
 from bot.services.reminding.saying import say_in_room
 from bot.words import sentence
+from calc.errors import OutOfRange
 from calc.units import read_temperature_c
 
 _LONGEST: Final = timedelta(days=14)
 _DEFAULT: Final = timedelta(days=2)
 _SOON: Final = timedelta(minutes=1)
-_NO_FROST_C = 5.0
+_NO_FROST_C, _COLDEST_C = 5.0, -40.0
 
 
 def notice(question: Notice, book: Book) -> Answer:
@@ -49,14 +50,14 @@ def notice(question: Notice, book: Book) -> Answer:
             outcome="answer",
             intent="notice",
             do=(line("notice.preview"), *preview.do),
-            expect=(line("notice.each"),),
+            expect=(line("notice.each", zone=book.community.time_zone.split("/")[-1]),),
             offers=(send,),
         )
     return Answer(
         outcome="answer",
         intent="notice",
         do=(line("notice.sent"),),
-        changes=(AddRule(rule=room), TellOutdoors(key=key_of(spell))),
+        changes=(TellOutdoors(key=key_of(spell)), AddRule(rule=room)),
     )
 
 
@@ -70,13 +71,14 @@ def _read(question: Notice, book: Book) -> Spell:
         raise Ask(clarify("notice", line("notice.which"), offers=choices))
     until = book.local(book.now) + _DEFAULT
     if question.until:
-        until = read_day(question.until, now=book.now, zone=book.member.time_zone,
-                         month_first=book.member.units == "us")  # fmt: skip
+        until = _last_day(question.until, book)
     if until - book.local(book.now) > _LONGEST:
         raise Refusal("bad.notice_long", outcome="refuse")
     celsius = None
     if kind != "wind" and question.temp:
-        celsius = read_temperature_c(question.temp, fahrenheit=book.member.units == "us")
+        celsius = read_temperature_c(
+            question.temp, fahrenheit=book.member.units == "us", coldest_c=_COLDEST_C
+        )
     if kind == "heat" and celsius is None:
         raise Ask(clarify("notice", line("notice.how_hot"),
                           offers=[Offer(label=line("button.write_down"), question=question,
@@ -88,6 +90,15 @@ def _read(question: Notice, book: Book) -> Spell:
         shown = Measure(celsius or 0.0, "temperature")
         raise Ask(clarify("notice", line(f"notice.no_{kind}", temp=shown)))
     return Spell(kind=kind, celsius=celsius, until=until)
+
+
+def _last_day(text: str, book: Book) -> date:
+    try:
+        return read_day(text, now=book.now, zone=book.member.time_zone,
+                        month_first=book.member.units == "us")  # fmt: skip
+    except OutOfRange as error:
+        word = "bad.notice_over" if error.value < 0 else "bad.notice_long"
+        raise Refusal(word, outcome="refuse") from None
 
 
 def _room(spell: Spell, book: Book) -> Rule:
@@ -104,7 +115,7 @@ def _room(spell: Spell, book: Book) -> Rule:
 
 def _text(spell: Spell, book: Book) -> str:
     """The room reads both scales."""
-    values = {"day": f"{spell.until:%a} {spell.until.day}" if spell.until else ""}
+    values = {"day": f"{spell.until:%a} {spell.until.day} {spell.until:%b}" if spell.until else ""}
     if spell.celsius is not None:
         values["temp"] = f"{spell.celsius * 9 / 5 + 32:.0f} °F ({spell.celsius:.0f} °C)"
     word = f"notice.room_{spell.kind}" + ("" if spell.celsius is not None else "_plain")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfoNotFoundError
 
 from bot.clock import zone_of
@@ -24,14 +25,15 @@ from bot.services.exchange.cells import (
     whole,
 )
 from bot.services.exchange.plants import picked_of
+from bot.services.shape import MOST_MARKS
 from bot.text import plain
 from calc.errors import CalcError
-from calc.learning import level_from_marks
+from calc.learning import GAIN_BOUNDS, level_from_marks
 
 _MOST_PARTS = 12
 _CURRENCY = re.compile(r"[A-Z]{3}")
 KINDS = ("level", "topup", "dose", "change", "ec", "ph", "harvest", "clean", "outage", "note",
-         "tank", "no_leak")  # fmt: skip
+         "tank", "leak", "no_leak")  # fmt: skip
 _LARGEST_RULE = 1000.0
 
 
@@ -135,20 +137,27 @@ def tower_of(row: Json) -> Tower:
         moved_in_on=date_of(row, "moved_in_on"),
         set_on=date_of(row, "set_on"),
         jug_marks=_marks(row),
-        gain_factor=between(row, "gain_factor", 0.2, 5),
-        learned_fills=whole(row, "learned_fills"),
-        learned_on=date_of(row, "learned_on"),
+        **_learned(row),
         shared_with=tuple(
             plain(str(name))[:100] for name in (get(row, "shared_with", list) or [])[:50]
         ),
     )
 
 
+def _learned(row: Json) -> dict[str, Any]:
+    """What its fills have taught; without how many and until when it is nothing."""
+    factor = between(row, "gain_factor", *GAIN_BOUNDS)
+    fills, on = whole(row, "learned_fills"), date_of(row, "learned_on")
+    if factor is None or fills is None or on is None:
+        return {"learned_on": on}
+    return {"gain_factor": factor, "learned_fills": fills, "learned_on": on}
+
+
 def _marks(row: Json) -> tuple[tuple[float, float], ...]:
     """What stood in the tank at a depth: pairs that rise together."""
     told = get(row, "jug_marks", list) or []
     bad = BadRecords(f"jug_marks: {str(told)[:60]!r} are no marks that rise together")
-    if not all(isinstance(one, list) and len(one) == 2 for one in told) or len(told) > 20:
+    if not all(isinstance(one, list) and len(one) == 2 for one in told) or len(told) > MOST_MARKS:
         raise bad
     found = tuple(
         (between({"L": litres}, "L", 0, 10_000) or 0.0, between({"cm": cm}, "cm", 0, 500) or 0.0)
@@ -159,6 +168,8 @@ def _marks(row: Json) -> tuple[tuple[float, float], ...]:
             level_from_marks(depth_cm=0.0, marks_any=found)
     except CalcError:
         raise bad from None
+    if found and found[-1][0] > 1.03 * (get(row, "tank_l", float) or 0.0):
+        raise bad
     return found
 
 

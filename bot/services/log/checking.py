@@ -235,9 +235,10 @@ def _drift(tower: Tower, entry: Entry, book: Book) -> tuple[Line, ...]:
     if dosed or not fell or fed(last):
         return ()
     change = entry.ec - (last.ec or 0.0)
+    fine = "_fine" if ec_flag(entry.ec, tower, book) == "ok" else ""
     says = ec_trend(change_ms_per_cm=change, band_ms_per_cm=book.number("trend_band"))
     since = line(
-        f"reading.drift_{says}",
+        f"reading.drift_{says}{'' if says == 'same' else fine}",
         change=Measure(abs(change), "ec"),
         at=Weekday(when(last.at, book).date()),
     )

@@ -28,18 +28,18 @@ _RISES: Final = 0.15  # from one week to the next: more than a hot day or a slip
 
 
 def level_plot(tower: Tower, book: Book) -> Answer:
-    """Two weeks of levels, and what is expected until the pump line.
+    """Two weeks of levels up to the last one, and what is expected until the pump line.
 
     Raises
     ------
     Ask
-        No level was read in that time.
+        No level was read in this tank.
     """
-    since = book.now - _LEVEL_DAYS * _DAY
-    every = of_this_tank(book.entries(tower.name))
-    lines = [e for e in every if e.level_l is not None and e.at >= since]
-    if not lines:
+    every = [e for e in of_this_tank(book.entries(tower.name)) if e.level_l is not None]
+    if not every:
         raise Ask(_nothing(tower))
+    since = every[-1].at - _LEVEL_DAYS * _DAY
+    lines = [e for e in every if e.at >= since]
     use = use_of(tower, book)
     expected = tuple(_expected(use, tower, book)) if use else ()
     dots, guessed = _dots(lines, tower)
@@ -256,7 +256,7 @@ def _trend(spells: tuple[Spell, ...], tower: Tower, book: Book) -> tuple[Line, .
         if not days:
             break
         weeks.insert(0, sum(s.value * ((s.ends - s.begins) / _DAY) for s in some) / days)
-    shown = tuple(line("plot.a_week", use=Measure(one, "water")) for one in weeks)
+    shown = tuple(line("plot.a_week", use=Measure(one, "water_plain")) for one in weeks)
     change = weeks[-1] / weeks[-2] - 1 if len(weeks) > 1 and weeks[-2] > 0 else 0.0
     word = "plot.steady" if abs(change) <= _RISES else "plot.rising" if change > 0 else "plot.falls"
     told = line("plot.weeks", tower=tower.name, weeks=shown)

@@ -12,7 +12,8 @@ from bot.records.facts import Entry, Picked, Tower
 
 _FULL = 0.995
 TANK = "tank"  # the kind of a line since when another tank stands there
-NO_LEAK = "no_leak"  # the kind of a line that says: it was looked for, and nothing leaked
+# The kinds of a line that says what a level far too low came to.
+LEAK, NO_LEAK = "leak", "no_leak"
 SOWN = "sown"  # the note of a sowing, until plants have records of their own
 
 
@@ -57,7 +58,7 @@ def fed(entry: Entry) -> bool:
 def said(entry: Entry, tower: Tower | None, book: Book) -> tuple[Line, ...]:
     """What a line holds: level, water, feed, readings, note."""
     parts: list[Line] = []
-    if entry.kind in ("change", "harvest", "clean", "outage", TANK, NO_LEAK):
+    if entry.kind in ("change", "harvest", "clean", "outage", TANK, LEAK, NO_LEAK):
         parts.append(line(f"log.kind_{entry.kind}"))
     parts += picked_said(entry.picked)
     if entry.water_added_l:
@@ -93,4 +94,4 @@ def _pours(entry: Entry, tower: Tower | None, book: Book) -> Pours:
     feed = next((f for f in book.feeds if tower is not None and f.name == tower.feed), None)
     dry = {part.name for part in feed.parts if part.dry} if feed else set()
     parts = tuple(Pour(name, amount, name in dry) for name, amount in entry.amounts)
-    return Pours(parts, steps=False, spoons=False)
+    return Pours(parts, steps=False, spoons=False, exact=True)

@@ -14,7 +14,7 @@ import numpy as np
 from bot.clock import instant, zone_of
 from bot.records.book import Book
 from bot.records.facts import Entry, Planting, Tower
-from bot.services.log.entries import NO_LEAK, of_this_tank
+from bot.services.log.entries import LEAK, NO_LEAK, of_this_tank
 from bot.services.plants.crops import known_crop
 from calc.refill.ahead import days_until_mark_d
 from calc.refill.thirst import Bed, bed_thirst_l_per_d
@@ -25,6 +25,7 @@ _DAY: Final = timedelta(days=1)
 _ONE_IN_TEN: Final = 1.28  # standard deviations to the 10 % and 90 % points of a normal
 _NEXT_D: Final = 3  # days over which a pace is told
 _EPOCH: Final = datetime(2000, 1, 1)  # noqa: DTZ001 - a wall time
+_MOST_LINES: Final = 300  # a look is a twentieth of a millisecond, and a file may hold thousands
 _LOOK_BACK: Final = timedelta(days=75)  # older readings tell of other plants
 # Litres a grown plant drinks a day, outdoors and indoors: common practice, no source.
 _BY_PORTS: Final = {3: (1.8, 1.4), 2: (1.2, 0.95)}
@@ -171,20 +172,26 @@ def forecast(tower: Tower, book: Book, mark_l: float) -> Forecast:
 def _lines(tower: Tower, book: Book) -> list[Entry]:
     """What its log tells of lately, oldest first; nothing from tomorrow."""
     lines = of_this_tank(sorted(book.entries(tower.name), key=lambda one: one.at))
-    return [e for e in lines if book.now - _LOOK_BACK <= e.at <= book.now]
+    return [e for e in lines if book.now - _LOOK_BACK <= e.at <= book.now][-_MOST_LINES:]
 
 
 def _believed(tower: Tower, lines: Sequence[Entry], bed: Bed, zone: str) -> Belief:
     """What the log tells of a tank, up to its last line."""
     off_l = _off(lines, tower.tank_l) * tower.tank_l
     belief = before_any(tank_l=tower.tank_l, bed_any=bed)
-    cleared = _cleared(lines)
-    for entry in lines:
+    found = _found(lines)
+    last: Look | None = None
+    for place, entry in enumerate(lines):
         look = _look(entry, tower, off_l, zone)
         if look is not None:
-            look = replace(look, thirst=entry in cleared)
+            look = replace(look, found=found.get(place, ""))
             belief = looked(belief_any=belief, look_any=look, bed_any=bed, tank_l=tower.tank_l)
-    return belief
+            last = look
+    if last is None or last.level_l is None:
+        return belief
+    # However odd, what was read last is what stands there: a dry tank waits for no second reading.
+    low, high = last.level_l - last.off_l, last.level_l + last.off_l
+    return replace(belief, levels_l=np.clip(belief.levels_l, low, high))
 
 
 def _look(entry: Entry, tower: Tower, off_l: float, zone: str) -> Look | None:
@@ -203,15 +210,15 @@ def _look(entry: Entry, tower: Tower, off_l: float, zone: str) -> Look | None:
     return Look(at_d=_days(entry.at, zone), level_l=level, off_l=off, added_l=added, fresh=fresh)
 
 
-def _cleared(lines: Sequence[Entry]) -> list[Entry]:
-    """Readings after which somebody looked for a leak, and found none."""
-    found: list[Entry] = []
-    last: Entry | None = None
-    for entry in lines:
+def _found(lines: Sequence[Entry]) -> dict[int, str]:
+    """Readings that somebody looked into, by place, and what they found; the last word counts."""
+    found: dict[int, str] = {}
+    last: int | None = None
+    for place, entry in enumerate(lines):
         if entry.level_l is not None and not entry.water_added_l:
-            last = entry
-        elif last is not None and entry.kind == NO_LEAK:
-            found.append(last)
+            last = place
+        elif last is not None and entry.kind in (LEAK, NO_LEAK):
+            found[last] = "leak" if entry.kind == LEAK else "thirst"
     return found
 
 

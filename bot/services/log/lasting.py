@@ -30,7 +30,16 @@ from bot.services.choosing import chosen_tower, tower_or_none
 from bot.services.facts import computed, measures, rule_fact, tank_fact
 from bot.services.log.courses import picture_offer
 from bot.services.log.entries import when
-from bot.services.log.use import SPREAD, Use, change_due, counted, pump_line_l, reaches, use_of
+from bot.services.log.use import (
+    SPREAD,
+    Use,
+    change_due,
+    counted,
+    pump_line_l,
+    reaches,
+    refill_mark_l,
+    use_of,
+)
 from bot.services.log.use import ChangeDue as Counted
 from bot.services.moments import read_past
 from bot.services.reminding.spoken import part_of_day
@@ -81,7 +90,7 @@ def forecast(question: Forecast, book: Book) -> Answer:
             Amount(name="days", value=days, unit="days", origin=inputs),
         ),
         days=(Dated(name="at", on=at.astimezone(when(at, book).tzinfo), origin=inputs),),
-        do=(first,),
+        do=(*_passed(question, known, mark.value, tower, book), first),
         expect=_pump_line_too(known, mark.value, tower, book),
         why=(
             line(
@@ -100,6 +109,18 @@ def _seen(known: Use | None, tower: Tower | None, book: Book) -> tuple[Offer, ..
     if known is None or tower is None or not tower.id or not book.private:
         return ()
     return (picture_offer(tower, "level"), picture_offer(tower, "use"))
+
+
+def _passed(
+    question: Forecast, known: Use | None, mark_l: float, tower: Tower | None, book: Book
+) -> tuple[Line, ...]:
+    """Asked without a mark, and the refill mark is behind: that comes first."""
+    if known is None or tower is None or question.mark is not None:
+        return ()
+    refill_l = refill_mark_l(tower, book)
+    if mark_l >= refill_l or reaches(known, refill_l)[0] > book.now:
+        return ()
+    return (line("last.refill_now", mark=Measure(refill_l, "water")),)
 
 
 def _pump_line_too(

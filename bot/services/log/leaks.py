@@ -26,7 +26,7 @@ from bot.records.questions import Check, Leak, Log
 from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower, tower_or_none
 from bot.services.facts import computed, measures, tank_fact
-from bot.services.log.entries import NO_LEAK, of_this_tank, when
+from bot.services.log.entries import LEAK, NO_LEAK, of_this_tank, when
 from bot.services.log.use import Use, use_of
 from bot.services.yardstick import depth_of, measured
 from bot.text import plain
@@ -188,12 +188,14 @@ def found_offers(tower: Tower) -> tuple[Offer, ...]:
 def _closed(question: Leak, found: str, book: Book) -> Answer:
     """What was found, kept in the log."""
     tower = chosen_tower(question, book)
-    entry = Entry(tower=tower.name, at=book.now, kind=NO_LEAK, by=book.member.name,
-                  recorded_at=book.now)  # fmt: skip
-    if found == "leak":
-        where = plain(question.where or "")[:_LONGEST_NOTE]
-        note = sentence("leak.note" if where else "leak.note_leak").format(where=where)
-        entry = replace(entry, kind="note", note=note)
+    entry = Entry(
+        tower=tower.name,
+        at=book.now,
+        kind=LEAK if found == "leak" else NO_LEAK,
+        note=plain(question.where or "")[:_LONGEST_NOTE] if found == "leak" else "",
+        by=book.member.name,
+        recorded_at=book.now,
+    )
     return Answer(
         outcome="answer",
         intent="leak",

@@ -50,13 +50,17 @@ def lesson(tower: Tower, newest: Entry, book: Book) -> Lesson | None:
         return None
     lines = sorted((*book.entries(tower.name), newest), key=lambda one: one.at)
     fresh = [e for e in lines if book.now - e.at <= _LOOK_BACK]
-    seen = list(_seen(fresh, tower, feed, pen, book))
+    # One a day: three readings of one afternoon are one.
+    seen = list({book.local(e.at): (e, gain) for e, gain in
+                 _seen(fresh, tower, feed, pen, book)}.values())  # fmt: skip
     if not seen or seen[-1][0] is not newest:
         return None  # it is not the reading after a fill
     before = feed.ec_gain_ms_per_cm
     try:
         gain, fills = gain_after_fills(
-            gain_ms_per_cm=before, seen_ms_per_cm=[gain for _, gain in seen]
+            gain_ms_per_cm=before,
+            label_ms_per_cm=before / (tower.gain_factor or 1.0),
+            seen_ms_per_cm=[gain for _, gain in seen],
         )
     except CalcError:
         return None

@@ -21,6 +21,7 @@ from calc.units import read_number
 
 _PAGE = 5
 _UNDO_WITHIN = timedelta(days=7)
+_JUST_TOLD = timedelta(hours=12)
 
 
 def undo(question: Undo, book: Book) -> Answer:
@@ -37,6 +38,8 @@ def undo(question: Undo, book: Book) -> Answer:
     if not lines:
         raise Ask(Answer(outcome="refuse", intent="undo", do=(line("log.nothing_to_undo"),)))
     main = lines[-1]
+    if not question.entry and book.now - (main.recorded_at or main.at) > _JUST_TOLD:
+        raise Ask(_that_one(main, book))
     tower = next((t for t in (*book.towers, *book.packed) if t.name == main.tower), None)
     gone = {e.id for e in lines}
     rest = [e for e in book.entries(main.tower) if e.id not in gone and e.level_l is not None]
@@ -61,6 +64,15 @@ def undo(question: Undo, book: Book) -> Answer:
             *_untaught(main, tower, book),
         ),
     )
+
+
+def _that_one(main: Entry, book: Book) -> Answer:
+    """Nothing was told lately: what stands there last may be something else than is meant."""
+    tower = next((t for t in (*book.towers, *book.packed) if t.name == main.tower), None)
+    asked = line("log.undo_that", tower=main.tower, what=said(main, tower, book),
+                 at=when(main.at, book))  # fmt: skip
+    told = Undo(entry=mark(main.recorded_at) if main.recorded_at else str(main.id))
+    return clarify("undo", asked, offers=[Offer(label=line("button.take_it_back"), question=told)])
 
 
 def _untaught(main: Entry, tower: Tower | None, book: Book) -> tuple[EditTower, ...]:

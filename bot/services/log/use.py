@@ -127,6 +127,13 @@ def reaches(use: Use, mark_l: float) -> tuple[datetime, datetime, datetime]:
     return likely, early, late
 
 
+def level_now(use: Use, book: Book) -> float:
+    """What should stand in the tank by now [L]."""
+    if use.outlook is not None:
+        return max(0.0, use.outlook.level_at(book.now)[0])
+    return max(0.0, use.level_l - (book.now - use.at) / _DAY * use.l_per_d)
+
+
 def pace_said(use: Use) -> Line:
     """What stands behind a pace; a guess is named one."""
     word = "pace.readings"

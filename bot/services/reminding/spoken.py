@@ -166,4 +166,6 @@ def part_of_day(at: datetime, book: Book) -> Line:
     local = here(at, book)
     begins = ((5, "night"), (12, "morning"), (17, "afternoon"), (22, "evening"))
     part = next((name for end, name in begins if local.hour < end), "night")
-    return line("day.part", day=Weekday(local.date()), part=(line(f"part.{part}"),))
+    # The small hours of Sunday are Saturday night.
+    day = local.date() - timedelta(days=1) if local.hour < begins[0][0] else local.date()
+    return line("day.part", day=Weekday(day), part=(line(f"part.{part}"),))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Final
 
 from bot.records.questions import Log, Question
@@ -23,6 +24,9 @@ _AGO: Final = (
     r"\b((?:\d+|an?|half an|a couple of) (?:minutes?|mins?|hours?|hrs?|days?|weeks?) ago|"
     r"yesterday(?: (?:morning|evening|noon|night))?|last night|this morning|"
     r"(?:at )?\d{1,2}(?::\d\d)? ?(?:am|pm)(?: today| yesterday)?|at \d{1,2}:\d\d)\b"
+)
+_POURED: Final = re.compile(
+    r"\b(add\w*|top\w*|pour\w*|put|fill\w*|refill\w*|gave|given|went in|threw|dump\w*|splash\w*|in it)\b"
 )
 _EACH: Final = re.compile(r"\b(?:each|both|apiece)\b")
 
@@ -45,6 +49,8 @@ def log(s: Sentence, n: Numbers) -> Question | None:
         change="yes" if _CHANGED.search(s.low) else None,
         at=None if at is None else at.removeprefix("at ").replace("an hr", "1 hour"),
     )
+    if told.added and told.level is None and not told.poured and not _POURED.search(s.low):
+        told = replace(told, level=told.added, added=None)  # "it was 10 gal": read, not poured
     return None if told == Log(tower=told.tower, at=told.at) else told
 
 

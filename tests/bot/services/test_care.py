@@ -318,10 +318,14 @@ def test_away_as_in_the_example() -> None:
     assert found["days_to_min"] == pytest.approx(9.615, abs=0.01)
     assert found["margin"] == pytest.approx(0.615, abs=0.01)
     text = said(asked, book())
-    assert "9.6 days to the pump line" in text and "0.6 more than your 9" in text and "6.4" in text
+    assert (
+        "9.6 days to the pump line" in text
+        and "only 0.6 more than your 9" in text
+        and "6.4" in text
+    )
     assert "on day 3, then every 3 days: to the line, pump off (3.9 gal, 5.9 gal if hot)" in text
     assert "31 mL" in text and "labelled" in text
-    assert text.startswith("Too tight")
+    assert text.startswith("Too close")
 
 
 def test_away_yes_and_no() -> None:

@@ -86,8 +86,10 @@ def drift(first_ec: float, then: str, *between: object) -> list[str]:
 
 def test_the_drift_speaks_only_when_it_means_something() -> None:
     """JOB C9: level down a tenth or more, no dose between, more than 0.2."""
-    assert drift(1.7, "2.0") == ["reading.drift_weaker"]
-    assert drift(1.7, "1.4") == ["reading.drift_stronger"]
+    assert drift(1.7, "2.0") == ["reading.drift_weaker_fine"]  # 2.0 is near the aim of 1.7
+    assert drift(1.9, "2.3") == ["reading.drift_weaker"]
+    assert drift(1.7, "1.4") == ["reading.drift_stronger_fine"]
+    assert drift(1.6, "1.2") == ["reading.drift_stronger"]
     assert drift(1.7, "1.8") == ["reading.drift_same"]
     dosed = entry(2, days=1, amounts=(("A", 20.0),), kind="dose")
     assert drift(1.7, "2.0", dosed) == []

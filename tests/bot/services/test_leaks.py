@@ -77,7 +77,7 @@ def test_closed_with_what_was_found() -> None:
     leaked = answer(Leak(tower="kitchen", found="leak", where="seam at level 2"), facts)
     (kept,) = leaked.changes
     assert isinstance(kept, AddEntry)
-    assert kept.entry.note == "leak found: seam at level 2"
+    assert (kept.entry.kind, kept.entry.note) == ("leak", "seam at level 2")
     assert "it leaked" in plain(leaked, facts)
 
 

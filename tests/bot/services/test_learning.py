@@ -191,7 +191,9 @@ def test_jug_marks_give_the_tank_its_shape() -> None:
     level = answer(TopUp(tower="porch", level="7 in deep"), book(shaped))
     # D2: 5.8 gal stand there, so 4.2 go in (straight sides would say 6.4 and 3.6).
     assert [round(a.value / GAL, 1) for a in level.amounts if a.name == "left"] == [5.8]
-    assert "shape is known by 4 jug marks" in plain(answer(TowerShow(), book(shaped)), book(shaped))
+    assert "shape is known by jug marks (4)" in plain(
+        answer(TowerShow(), book(shaped)), book(shaped)
+    )
     missing = answer(TopUp(tower="porch", level="4 in below full"), book(shaped))
     assert [round(a.value / GAL, 1) for a in missing.amounts if a.name == "left"] == [5.8]
 

@@ -45,7 +45,7 @@ def test_use_a_day_by_weeks_and_what_a_rise_may_mean() -> None:
     assert panel.unit == "gal a day"
     text = plain(answer(Picture(what="use"), facts), facts)
     assert "0.95 gal, 1.2 gal, 1.55 gal" in text
-    assert "Rising 29 % since the week before: bigger plants, or heat?" in text
+    assert "Rising 29 % since the week before: bigger plants, heat, or a leak?" in text
     assert text.replace("\n", " ") in chart.alt.replace("Kitchen: use a day. ", "")
 
 

@@ -144,7 +144,7 @@ def test_a_guess_from_plants_and_one_reading_asks_for_a_look_and_is_named_a_gues
     facts = planted(level(1, NOW - timedelta(hours=2), 16.0))
     assert due(owed(facts, {}), "look")
     text = texts([debt("look", "look:1:1")], facts)
-    assert "Nobody has read it since" in text
+    assert "It was last read on" in text
     assert "Down to 8 gal between" in text
     dry = replace(facts, now=NOW + timedelta(days=6))
     alarm = texts([debt("pump_line", "pump_line:1:0", at=dry.now)], dry)
@@ -159,7 +159,7 @@ def test_one_look_is_asked_for_where_the_level_is_not_known_any_more() -> None:
     facts = replace(book(), log=(level(4, NOW - timedelta(days=2), 14.0),))
     assert due(owed(facts, {}), "look") == ["Sat 16 May 22:30"]
     text = texts([debt("look", "look:1:4")], facts)
-    assert "Kitchen: how high is the water? Nobody has read it since Sat 9 May" in text
+    assert "Kitchen: how high is the water? It was last read on Sat 9 May" in text
     read = replace(facts, log=(*facts.log, level(5, NOW, 13.0)))
     assert say([debt("look", "look:1:4")], read).answer is None
 

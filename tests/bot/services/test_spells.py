@@ -64,7 +64,7 @@ def test_the_coach_looks_at_a_notice_before_it_goes_out() -> None:
     assert not first.changes
     assert "Towers outdoors: heat up to 97 °F (36 °C) until Wed 13" in plain(first, coach())
     sent = answer(first.offers[0].question, coach())
-    room, each = sent.changes
+    each, room = sent.changes
     assert isinstance(room, AddRule) and isinstance(each, TellOutdoors)
     assert room.rule.room and room.rule.place == "outdoor"
     assert each.key == "heat:36.1:2026-05-13"

@@ -34,6 +34,12 @@ SAID: dict[str, Question] = {
     "my mug holds 340 ml": SettingsEdit(jug="340 ml"),
     "2.5 gal is 3.3 in, 5 gal is 6.2 in": TowerEdit(marks="2.5 gal at 3.3 in; 5 gal at 6.2 in"),
     "helper sheet for 14 days": Away(days="14 days", sheet="yes"),
+    "it came to 1.85": Log(ec="1.85"),
+    "i calibrated my pen": SettingsEdit(calibrated="today"),
+    "done, pen calibrated": SettingsEdit(calibrated="today"),
+    "kitchen at half, ec 1.9, only 1 gallon goes in": TopUp(
+        tower="kitchen", level="half", ec="1.9", only="1 gallon"
+    ),
     "it came to 1.85 not 1.7": Log(ec="1.85", expected="1.7"),
     "what if i only add 4 gal? i have 7 gal at 2.1": TopUp(level="7 gal", ec="2.1", only="4 gal"),
 }
