@@ -62,7 +62,7 @@ SENTENCES: Final = {
     "helper.visit": "fill, one bottle of each",
     "helper.visit_water": "fill to the line",
     "helper.on": "{day}",
-    "helper.so_on": "And so on, every {every} days, until {day}.",
+    "helper.so_on": "And so on at that pace until {day}.",
     "helper.visits": "Visits: {days}.",
     "helper.from_today": "Counted as if you left today; say the day with leaving, as in fri.",
     "helper.foot": "Dry hands at the plug. Bottles out of reach of children. Water that has stood or run in the tank is not for drinking.",

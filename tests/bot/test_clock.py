@@ -16,7 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from whenever import PlainDateTime, clear_tzcache, reset_tzpath
 
-from bot.clock import instant, occurrences, recurring, zone_names, zone_of
+from bot.clock import by_day, instant, occurrences, recurring, zone_names, zone_of
 
 CASES = json.loads((Path(__file__).parent / "data" / "recurrence.json").read_text())["cases"]
 
@@ -194,3 +194,16 @@ def test_zones_come_from_the_pinned_data() -> None:
     summer = instant(datetime.fromisoformat("2027-07-01T12:00"), "Europe/Lisbon")
     assert summer == datetime(2027, 7, 1, 11, tzinfo=UTC)
     assert len(zone_names()) > 500
+
+
+@pytest.mark.parametrize(
+    ("at", "due"),
+    [
+        ("2026-05-11T14:00", "2026-05-11T14:00"),  # 10 am in New York: by day
+        ("2026-05-11T06:00", "2026-05-11T12:00"),  # 2 am: at 8
+        ("2026-05-12T02:30", "2026-05-12T12:00"),  # 10:30 pm the day before: at 8
+    ],
+)
+def test_what_comes_by_night_waits_for_the_morning(at: str, due: str) -> None:
+    moment, expected = (datetime.fromisoformat(text).replace(tzinfo=UTC) for text in (at, due))
+    assert by_day(moment, "America/New_York", "08:00") == expected

@@ -165,7 +165,7 @@ def _trip(question: Away, tower: Tower | None, book: Book, *, full: bool = False
         use = Fact("use", told["use"], FromText())
     else:
         use, pace = _use(question, tower, book)
-    full = level is tank
+    full = level.value >= 0.99 * tank.value
     return _Trip(days=days, room=room, use=use, factor=factor, full=full, pace=pace)
 
 

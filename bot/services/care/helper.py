@@ -64,7 +64,7 @@ def sheet(question: Away, trip: Visits, tower: Tower, book: Book) -> Answer:
     on_and_on = (
         ()
         if len(visits) == len(every_visit)
-        else (line("helper.so_on", every=every, day=Weekday(leaves + timedelta(days=days))),)
+        else (line("helper.so_on", day=Weekday(leaves + timedelta(days=days))),)
     )
     page = Page(
         name="helper",

@@ -8,9 +8,9 @@ from datetime import date, timedelta
 import pytest
 
 from bot.records.book import Book
-from bot.records.changes import AddEntry, EditTower
+from bot.records.changes import AddEntry, EditTower, UndoEntry
 from bot.records.facts import Entry, Planting
-from bot.records.questions import Log, TowerEdit
+from bot.records.questions import Log, TowerEdit, Undo
 from bot.render import plain
 from bot.services import answer, owed
 from bot.services.log.judging import foretold
@@ -108,3 +108,14 @@ def test_a_day_of_nothing_but_nonsense_leaves_the_forecast_where_it_was() -> Non
     assert before is not None and after is not None
     assert after.level_l == pytest.approx(before.level_l, rel=0.05)
     assert after.l_per_d == pytest.approx(before.l_per_d, rel=0.1)
+
+
+def test_undo_asks_before_it_takes_back_a_line_of_days_ago() -> None:
+    old = logged(entry(1, days=2, level_l=9 * GAL))
+    asked = answer(Undo(), old)
+    assert (asked.outcome, asked.changes) == ("clarify", ())
+    assert "Take that one back?" in plain(asked, old)
+    taken = answer(asked.offers[0].question, old)
+    assert [change.entry_id for change in taken.changes if isinstance(change, UndoEntry)] == [1]
+    fresh = logged(entry(1, hours=2, level_l=9 * GAL))
+    assert answer(Undo(), fresh).changes

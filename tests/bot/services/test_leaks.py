@@ -14,7 +14,7 @@ from bot.records.facts import Entry, Planting
 from bot.records.questions import Leak, Log, TopUp
 from bot.render import plain
 from bot.services import answer
-from bot.services.log.use import use_of
+from bot.services.log.use import reaches, use_of
 from tests.bot.books import GAL, KITCHEN, book
 from tests.bot.logs import NOW, entry, logged
 
@@ -132,6 +132,38 @@ def test_what_an_eye_errs_by_is_no_rise(level: str) -> None:
     facts = logged(entry(1, days=3, level_l=8.5 * GAL), entry(2, days=1, level_l=6 * GAL))
     found = answer(Log(tower="kitchen", level=level), facts)
     assert all(one.word != "leak.rise_by" for one in found.expect)
+
+
+@pytest.mark.parametrize("found", ["leak", "thirst"])
+def test_a_level_that_was_looked_into_is_what_stands_there(found: str) -> None:
+    drop = entry(9, hours=2, level_l=5.25 * GAL)
+    closed = answer(Leak(tower="kitchen", found=found), steady(drop)).changes[0]
+    assert isinstance(closed, AddEntry)
+    facts = steady(drop, replace(closed.entry, at=NOW - timedelta(hours=1)))
+    plain_, after = use_of(KITCHEN, steady()), use_of(KITCHEN, facts)
+    assert plain_ is not None and after is not None
+    assert after.level_l / GAL == pytest.approx(5.25, abs=0.1)
+    # Never later than before the drop; a leak says nothing of thirst.
+    assert reaches(after, 3.5 * GAL)[0] < reaches(plain_, 3.5 * GAL)[0]
+    if found == "leak":
+        assert after.l_per_d == pytest.approx(plain_.l_per_d, rel=0.1)
+
+
+def test_the_last_word_on_a_drop_counts() -> None:
+    drop = entry(9, hours=2, level_l=5.25 * GAL)
+    kinds = [
+        entry(10 + n, hours=1 - 0.1 * n, kind=kind) for n, kind in enumerate(("no_leak", "leak"))
+    ]
+    leaked, both = (use_of(KITCHEN, steady(drop, *some)) for some in (kinds[1:], kinds))
+    assert leaked is not None and both is not None
+    assert both.l_per_d == pytest.approx(leaked.l_per_d)
+
+
+def test_what_was_read_last_stands_there_however_odd_it_is() -> None:
+    # Nobody has pressed anything: a dry tank waits for no second reading.
+    seen = use_of(KITCHEN, steady(entry(9, hours=1, level_l=3 * GAL)))
+    assert seen is not None
+    assert seen.level_l / GAL == pytest.approx(3, abs=0.6)  # an eye's error at a mark
 
 
 def test_a_top_up_with_such_a_level_says_the_leak_before_any_amount() -> None:

@@ -10,7 +10,7 @@ import pytest
 from bot.records.book import Book
 from bot.records.changes import AddEntry, EditTower
 from bot.records.facts import Entry
-from bot.records.questions import Log, SettingsEdit, TopUp, TowerEdit, TowerShow
+from bot.records.questions import Forecast, Log, SettingsEdit, TopUp, TowerEdit, TowerShow
 from bot.render import plain
 from bot.services import answer
 from tests.bot.books import FEED, GAL, INCH, PORCH, TAMSIN, book
@@ -215,6 +215,32 @@ def test_marks_in_any_order_and_bad_ones_in_words() -> None:
         assert not found.changes
     gone = replace(PORCH, jug_marks=((5 * GAL, 5 * INCH),))
     assert edits(answer(TowerEdit(tower="porch", marks="none"), book(gone)))["jug_marks"] == ()
+
+
+def test_marks_that_do_not_fill_the_tank_at_its_line_are_refused() -> None:
+    deep = replace(PORCH, full_depth_cm=14 * INCH)
+    found = answer(TowerEdit(tower="porch", marks="5 gal at 20 in"), book(deep))
+    assert "not full at its full line" in plain(found, book(deep))
+    assert not found.changes
+    shaped = replace(PORCH, jug_marks=((2.5 * GAL, 3.3 * INCH), (8 * GAL, 9 * INCH)))
+    shallow = answer(TowerEdit(tower="porch", depth="6 in"), book(shaped))
+    assert "not full at its full line" in plain(shallow, book(shaped))
+
+
+def test_a_size_told_a_little_better_keeps_its_marks() -> None:
+    shaped = replace(PORCH, jug_marks=((5 * GAL, 6 * INCH),))
+    assert "jug_marks" not in edits(answer(TowerEdit(tower="porch", tank="9.8 gal"), book(shaped)))
+    assert edits(answer(TowerEdit(tower="porch", tank="20 gal"), book(shaped)))["jug_marks"] == ()
+
+
+def test_marks_count_wherever_depths_do() -> None:
+    marks = tuple((g * GAL, i * INCH) for g, i in ((2.5, 3.3), (5, 6.2), (7.5, 8.7), (10, 11)))
+    facts = book(replace(PORCH, jug_marks=marks))
+    found = answer(
+        Forecast(before="10 gal", after="7 in deep", days="3 days", mark="2.5 gal"), facts
+    )
+    use = next(a.value for a in found.amounts if a.name == "use")
+    assert use / GAL == pytest.approx((10 - 5.8) / 3)  # D2: 7 in are 5.8 gal
 
 
 def test_a_finger_and_a_mug_of_ones_own() -> None:

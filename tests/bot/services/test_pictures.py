@@ -7,6 +7,7 @@ from datetime import timedelta
 
 import pytest
 
+from bot.pictures import draw
 from bot.records.book import Book
 from bot.records.drawings import Chart, Sheet
 from bot.records.questions import Away, Picture
@@ -151,3 +152,19 @@ def test_dates_and_levels_are_for_private_places_and_a_lid_table_is_not() -> Non
         assert found.outcome == "clarify"
         assert not found.pictures
     assert answer(Picture(what="lid"), room).pictures
+
+
+def test_a_long_absence_still_makes_one_page() -> None:
+    asked = Away(days="60 days", use="5 gal a day", level="full", sheet="yes")
+    sheet = shown(asked, book())
+    assert isinstance(sheet, Sheet)
+    assert len(sheet.days) == 14
+    assert sheet.foot[0] == "And so on at that pace until Fri 10 Jul."  # Mon 11 May + 60
+    assert len(draw(sheet)) <= 150_000
+
+
+def test_a_tray_two_fingers_deep_has_a_lid_table_too() -> None:
+    tray = replace(PORCH, tank_l=5.0, full_depth_cm=2.0)
+    sheet = shown(Picture(what="lid"), book(tray))
+    assert isinstance(sheet, Sheet)
+    assert len(sheet.rows) >= 4
