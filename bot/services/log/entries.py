@@ -11,6 +11,7 @@ from bot.records.book import Book
 from bot.records.facts import Entry, Picked, Tower
 
 _FULL = 0.995
+_TOLD = 1e-4
 TANK = "tank"  # the kind of a line since when another tank stands there
 # The kinds of a line that says what a level far too low came to.
 LEAK, NO_LEAK = "leak", "no_leak"
@@ -94,4 +95,6 @@ def _pours(entry: Entry, tower: Tower | None, book: Book) -> Pours:
     feed = next((f for f in book.feeds if tower is not None and f.name == tower.feed), None)
     dry = {part.name for part in feed.parts if part.dry} if feed else set()
     parts = tuple(Pour(name, amount, name in dry) for name, amount in entry.amounts)
-    return Pours(parts, steps=False, spoons=False, exact=True)
+    # A half or whole number was told; any other was worked out, and poured as it was shown.
+    told = all(abs(2 * amount - round(2 * amount)) < _TOLD for _, amount in entry.amounts)
+    return Pours(parts, steps=False, spoons=False, exact=told)

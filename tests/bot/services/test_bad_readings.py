@@ -119,3 +119,10 @@ def test_undo_asks_before_it_takes_back_a_line_of_days_ago() -> None:
     assert [change.entry_id for change in taken.changes if isinstance(change, UndoEntry)] == [1]
     fresh = logged(entry(1, hours=2, level_l=9 * GAL))
     assert answer(Undo(), fresh).changes
+
+
+def test_what_was_told_to_be_poured_is_said_as_told_and_what_was_shown_as_shown() -> None:
+    told = answer(Log(added="9 gal", poured="72 ml each"), steady())
+    assert "72 mL of each" in plain(told, steady())  # 70 is what a beaker can do
+    shown = answer(Log(added="8.9 gal", poured="A 61.357, B 61.357"), steady())
+    assert "60 mL of each" in plain(shown, steady())
