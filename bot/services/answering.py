@@ -240,7 +240,10 @@ def _is_private(question: Question, book: Book) -> bool:
 def _just_for_me(question: Question) -> Answer:
     """Readings, history and a person's own matters are not for a room."""
     button = Offer(label=line("button.just_for_me"), question=question)
-    return clarify("private", line("room.private"), offers=[button])
+    found = clarify("private", line("room.private"), offers=[button])
+    if isinstance(question, questions.Leak):  # what may stand in water waits for no button
+        found = replace(found, do=(line("leak.electric"), *found.do))
+    return found
 
 
 def refreshed(question: Question, made_at: datetime, book: Book) -> tuple[Question, bool]:

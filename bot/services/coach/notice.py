@@ -50,7 +50,9 @@ def notice(question: Notice, book: Book) -> Answer:
             outcome="answer",
             intent="notice",
             do=(line("notice.preview"), *preview.do),
-            expect=(line("notice.each", zone=book.community.time_zone.split("/")[-1]),),
+            expect=(
+                line("notice.each", zone=book.community.time_zone.split("/")[-1].replace("_", " ")),
+            ),
             offers=(send,),
         )
     return Answer(

@@ -29,6 +29,8 @@ def forecast(s: Sentence, n: Numbers) -> Question | None:
         use = f"{s.water(lost)} in {days}{unit}"
     if before is not None and after is not None:
         if before.number < after.number and not added:
+            if s.found(r"\bwas\b.*\bnow\b"):
+                return Leak(tower=s.tower_name, rise="yes")
             before, after = after, before
         return Forecast(tower=s.tower_name, before=_told(s, before), after=_told(s, after),
                         days=days, added=added, mark=mark)  # fmt: skip

@@ -15,6 +15,7 @@ from bot.records.questions import Leak, Log, TopUp
 from bot.render import plain
 from bot.services import answer
 from bot.services.log.use import reaches, use_of
+from bot.understanding import hear
 from tests.bot.books import GAL, KITCHEN, book
 from tests.bot.logs import NOW, entry, logged
 
@@ -174,3 +175,16 @@ def test_a_top_up_with_such_a_level_says_the_leak_before_any_amount() -> None:
     assert [o.question for o in found.offers[:1]] == [Leak(tower="kitchen", found="leak")]
     calm = answer(TopUp(tower="kitchen", level="11 gal"), facts)
     assert all(not one.word.startswith("leak") for one in calm.do)
+
+
+def test_in_the_room_the_electric_line_comes_before_the_button() -> None:
+    room = replace(steady(), private=False)
+    found = answer(Leak(tower="kitchen", lost="7 gal"), room)
+    assert [one.word for one in found.do] == ["leak.electric", "room.private"]
+
+
+def test_more_than_before_is_no_pace() -> None:
+    facts = book()
+    assert hear("kitchen was at 3 gal now at 9 gal, leak?", facts) == Leak(
+        tower="kitchen", rise="yes"
+    )
