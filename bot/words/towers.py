@@ -14,6 +14,7 @@ SENTENCES: Final = {
     "log.kind_no_leak": "looked for a leak: none",
     "tower.jug_marks": "Its shape is known by jug marks ({count}).",
     "learned.gain": "Learned from {count} fills: in {tower} the feed adds {gain} at label strength, not {before}. I reckon with that now.",
+    "learned.no_pen": "Calibrate the pen and say “pen calibrated”: from then on such readings teach me what the feed adds here.",
     "check.gain_learned": "The feed adds {gain} here at label strength, learned from {count} fills; the label says {label}.",
     "no.marks_cross": "Those marks cross: more water has to stand deeper, each time. Which of them is wrong?",
     "no.marks_depth": "By those marks the tank is not full at its full line. Which is wrong: a mark, the depth or the size?",

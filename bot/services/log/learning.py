@@ -155,6 +155,17 @@ def forgotten(tower: Tower, book: Book) -> Tower:
     return replace(tower, gain_factor=None, learned_fills=None, learned_on=book.local(book.now))
 
 
+def wants_pen(tower: Tower, newest: Entry, book: Book) -> tuple[Line, ...]:
+    """A reading after a fill would teach, if it were known that the pen is right."""
+    if newest.ec is None or book.member.calibrated_on is not None or not tower.feed:
+        return ()
+    lines = [*book.entries(tower.name), newest]
+    fills = [n for n, one in enumerate(lines) if fed(one)]
+    if not fills or _after(lines[fills[-1] :], lines[fills[-1]]) is not newest:
+        return ()
+    return (line("learned.no_pen"),)
+
+
 def learned_said(tower: Tower, found: Lesson) -> Line:
     return line(
         "learned.gain",

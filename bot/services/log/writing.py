@@ -20,7 +20,7 @@ from bot.services.log.again import fed_lately, older, repeated
 from bot.services.log.checking import remarks
 from bot.services.log.entries import mark, marked, said, when
 from bot.services.log.leaks import found_offers, rose, rose_offers
-from bot.services.log.learning import labels_offer, learned_said, lesson, taught
+from bot.services.log.learning import labels_offer, learned_said, lesson, taught, wants_pen
 from bot.services.log.use import use_of
 from bot.services.moments import read_past
 from bot.services.pouring import poured_in, water_in
@@ -297,7 +297,11 @@ def _stored(question: Log, lines: tuple[Entry, ...], told: _Told, book: Book) ->
             form="change_log",
         ),
     )
-    said_of_it = (*remarks(tower, main, book), *older(main, book))
+    said_of_it = (
+        *remarks(tower, main, book),
+        *older(main, book),
+        *wants_pen(tower, replace(main, id=0), book),
+    )
     more = 0.0 if old else rose(tower, main, book)
     if learned is not None:
         said_of_it = (*said_of_it, learned_said(tower, learned))

@@ -253,3 +253,12 @@ def test_a_finger_and_a_mug_of_ones_own() -> None:
     level = answer(TopUp(tower="porch", level="3 fingers below full"), book(deep, member=mine))
     # 51 mm of 279.4 mm missing in a straight tank of 10 gal
     assert [round(a.value / GAL, 2) for a in level.amounts if a.name == "water"] == [1.83]
+
+
+def test_who_never_told_of_a_calibration_hears_what_it_would_teach() -> None:
+    facts = taught(0.221, 0.229, calibrated_on=None)
+    assert "pen calibrated" in plain(answer(Log(tower="porch", ec=reading(0.235)), facts), facts)
+    known = taught(0.221, 0.229, calibrated_on=date(2026, 3, 1))
+    assert "pen calibrated" not in plain(answer(Log(tower="porch", ec="1.7"), known), known)
+    bare = replace(facts, log=())
+    assert "pen calibrated" not in plain(answer(Log(tower="porch", ec="1.7"), bare), bare)
