@@ -38,7 +38,7 @@ _LONGEST_WAIT_S = 60.0
 _BLOCKED_WAIT_S = 600.0  # a 429 at the door means the address is blocked for minutes
 _LOGIN_S = 30.0
 _FINISH_S = 10.0
-_HEALTH_AFTER_S = 2.0
+_HEALTH_AFTER_S = 2.0  # what the pages import is kept out of the bot's own start
 # Close codes that the platform says not to retry.
 _FINAL_CLOSES = frozenset({4010, 4011, 4012, 4013})
 

@@ -5,15 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
-from bot.records.answer import Answer, Measure, Pour, Pours, line
+from bot.records.answer import Answer, Measure, Pour, line
 from bot.records.book import Book
-from bot.records.facts import Feed, Part, Tower
+from bot.records.facts import Tower
 from bot.records.pictures import Page
 from bot.services.asking import Ask, clarify
 from bot.services.facts import feed_for
-from bot.services.pouring import refill_strength
+from bot.services.pouring import for_new_water, refill_strength
 from bot.services.shape import full_depth_of, litres_at, marks_of
-from calc.dose import part_amount
 from calc.units import to_si
 
 _CM: Final = 2.0  # a row in metric units
@@ -48,7 +47,7 @@ def lid(tower: Tower, book: Book) -> Answer:
         (
             Measure(n * step, "bare_in" if us else "number"),
             Measure(litres, "bare_water"),
-            *(Measure(_amount(part, litres, strength), "bare_pour") for part in parts),
+            *(Measure(pour.amount, "bare_pour") for pour in _poured(tower, litres, book)),
         )
         for n, litres in enumerate(missing, 1)
     )
@@ -63,7 +62,7 @@ def lid(tower: Tower, book: Book) -> Answer:
         tower=tower.name,
         step=Measure(step, "depth_in" if us else "depth_cm"),
         water=Measure(first, "water"),
-        pours=_pours(feed, first, strength),
+        pours=for_new_water(tower, first, book),
         strength=Measure(strength, "share"),
     )
     if not parts:
@@ -84,11 +83,5 @@ def lid(tower: Tower, book: Book) -> Answer:
     )
 
 
-def _amount(part: Part, litres: float, strength: float) -> float:
-    return part_amount(volume_l=litres, rate_per_l=part.rate_per_l, strength_fraction=strength)
-
-
-def _pours(feed: Feed | None, litres: float, strength: float) -> Pours:
-    parts = feed.parts if feed else ()
-    each = tuple(Pour(p.name, _amount(p, litres, strength), p.dry) for p in parts)
-    return Pours(each, steps=False, spoons=False)
+def _poured(tower: Tower, litres: float, book: Book) -> tuple[Pour, ...]:
+    return for_new_water(tower, litres, book).parts[:_PARTS]

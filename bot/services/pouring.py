@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bot.records.answer import (
     Amount,
     Answer,
@@ -17,7 +19,7 @@ from bot.records.answer import (
 from bot.records.book import Book
 from bot.records.facts import Feed, Tower
 from bot.services.asking import Ask, clarify
-from bot.services.facts import computed, label_rate, measures, strength_fact
+from bot.services.facts import computed, feed_for, label_rate, measures, strength_fact
 from calc.dose import part_amount
 from calc.errors import CalcError
 from calc.units import read_amounts, read_each, read_volume
@@ -41,6 +43,16 @@ def poured_parts(
         for part in feed.parts
     )
     return pours_of(feed, [a.value for a in amounts], book), amounts
+
+
+def for_new_water(tower: Tower, water_l: float, book: Book) -> Pours:
+    """Feed for so much new water at the tower's strength, as plain amounts; none without a feed."""
+    feed = feed_for(tower, None, book)
+    if feed is None:
+        return Pours((), steps=False, spoons=False)
+    water = Fact("water", water_l, FromText())
+    pours, _ = poured_parts(feed, water, refill_strength(None, tower, book)[0], book)
+    return replace(pours, steps=False, spoons=False)
 
 
 def refill_strength(

@@ -24,6 +24,7 @@ TRADE: Final = frozenset(
     root dry drying hanging hours hour minutes minute day days week weeks month months
     weekly daily overnight yesterday today tomorrow tonight morning evening since leak
     leaking leaked lost dropped normally usually leaving away vacation holiday trip gone
+    picture pictures chart charts graph graphs
     drinks drink drinking uses using change changed changing bleach sanitize sanitise
     disinfect clean cleaning cleaned emptied rinse slime algae green yellow leaves leaf
     peroxide vinegar ammonia acid heads head lettuce basil spinach kale chard tomato

@@ -143,15 +143,15 @@ def read_hardness(text: str, *, name: str = "hardness") -> float:
 
 
 _DURATION = re.compile(
-    r"(?:for|about|in|~)?\s*(?P<n>.+?)?\s*"
-    r"(?P<unit>minutes?|mins?|m|hours?|hrs?|h|days?|d|weeks?|wks?|w|months?)?\s*(?:long|away)?",
+    r"(?:(?:for|about|in)(?![a-z])|~)?\s*(?P<n>.+?)?\s*"
+    r"(?P<unit>minutes?|mins?|m|hours?|hrs?|h|days?|d|weeks?|wks?|w|fortnights?|months?)?\s*(?:long|away)?",
     re.IGNORECASE,
 )
-_DAYS_IN = {"m": 1 / 1440, "h": 1 / 24, "d": 1.0, "w": 7.0, "mo": 30.0}
+_DAYS_IN = {"m": 1 / 1440, "h": 1 / 24, "d": 1.0, "w": 7.0, "f": 14.0, "mo": 30.0}
 
 
 def read_duration_d(text: str, *, bare: str, wanted: str, low: float, high: float) -> float:
-    """ "9", "2 weeks", "36 hours", "half an hour" -> [d], a month counted as 30.
+    """ "9", "2 weeks", "36 hours", "half an hour", "a fortnight" -> [d], a month counted as 30.
 
     bare: the unit of a number without one, "h" or "d"; low, high: [d].
 

@@ -22,11 +22,11 @@ from bot.records.answer import (
 )
 from bot.records.book import Book
 from bot.records.facts import Tower
-from bot.records.questions import Heat, TopUp
+from bot.records.questions import Heat, Start, TopUp, packed
 from bot.services.asking import Ask, clarify
 from bot.services.care.spell import NOT_HOT_C, Spell, head, offers, outdoors, told
 from bot.services.care.standing import Stands, stands_now
-from bot.services.choosing import chosen_tower, tower_or_none
+from bot.services.choosing import begun, chosen_tower, tower_or_none
 from bot.services.facts import computed, measures, rule_fact, tank_fact
 from bot.services.log.use import pump_line_l, use_of
 from calc.air import ice_kg, oxygen_mg_per_l
@@ -98,6 +98,8 @@ def heat(question: Heat, book: Book) -> Answer:
 
 def _tower_by_tower(air: str, book: Book) -> Answer:
     """The day's heat: thirst, both marks, timer and ice for each tower outdoors."""
+    if not book.towers:
+        raise Ask(begun(book, Start(then=packed(Heat(air=air)))))
     celsius = read_temperature_c(air, fahrenheit=book.member.units == "us")
     if celsius < NOT_HOT_C:
         raise Ask(

@@ -11,7 +11,7 @@ from bot.records.book import Book
 from bot.records.facts import Tower
 from bot.records.questions import Heat, MoveIn, TopUp
 from bot.records.reminders import Debt
-from bot.services.log.use import level_now, pump_line_l, refill_mark_l, use_of
+from bot.services.log.use import level_at, pump_line_l, refill_mark_l, use_of
 from bot.services.reminding.said import Said
 from bot.services.reminding.spoken import part_of_day
 from calc.air import ice_kg, oxygen_mg_per_l
@@ -84,7 +84,7 @@ def _heat(tower: Tower, spell: Spell, book: Book) -> tuple[Line, ...]:
     use = use_of(tower, book)
     if use is None:
         return (line("spell.heat_blind", tower=tower.name), *_timer(tower))
-    factor, level = book.number("hot_thirst"), level_now(use, book)
+    factor, level = book.number("hot_thirst"), level_at(use, book.now)
     half, dry = refill_mark_l(tower, book), pump_line_l(tower, book)
     hot = use.l_per_d * factor
     word = "spell.heat" if level > half else "spell.heat_low" if level > dry else "spell.heat_dry"
@@ -134,7 +134,7 @@ def _wind(tower: Tower, spell: Spell, book: Book) -> tuple[Line, ...]:
     full = Measure(tower.tank_l * _KG_PER_L, "weight")
     if use is None:
         return (line("spell.wind_blind", tower=tower.name, full=full),)
-    level = level_now(use, book)
+    level = level_at(use, book.now)
     return (
         line(
             "spell.wind",
@@ -149,7 +149,7 @@ def _wind(tower: Tower, spell: Spell, book: Book) -> tuple[Line, ...]:
 def _frost(tower: Tower, spell: Spell, book: Book) -> tuple[Line, ...]:
     """Water in a pump that stands freezes first."""
     use = use_of(tower, book)
-    level = tower.tank_l if use is None else level_now(use, book)
+    level = tower.tank_l if use is None else level_at(use, book.now)
     word = "spell.frost" if use is not None else "spell.frost_blind"
     return (line(word, tower=tower.name, level=Measure(level, "water")),)
 

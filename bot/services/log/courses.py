@@ -16,7 +16,7 @@ from bot.services.asking import Ask, clarify
 from bot.services.facts import towers_target
 from bot.services.log.entries import of_this_tank
 from bot.services.log.learning import by_eye
-from bot.services.log.use import SPREAD, Use, pump_line_l, reaches, refill_mark_l, use_of
+from bot.services.log.use import Use, between, pump_line_l, reaches, refill_mark_l, use_of
 
 _DAY: Final = timedelta(days=1)
 _LEVEL_DAYS, _READING_DAYS, _USE_DAYS = 14, 30, 42
@@ -127,12 +127,7 @@ def _expected(use: Use, tower: Tower, book: Book) -> Iterator[Expected]:
 
 
 def _at(use: Use, at: datetime, tank_l: float) -> Expected:
-    if use.outlook is not None:
-        low, level, high = use.outlook.between(at)
-    else:
-        drunk = max(0.0, (at - use.at) / _DAY) * use.l_per_d
-        level, low, high = (use.level_l - drunk * f for f in (1.0, 1 + SPREAD, 1 - SPREAD))
-    low, likely, high = (min(max(0.0, one), tank_l) for one in (low, level, high))
+    low, likely, high = (min(one, tank_l) for one in between(use, at))
     return Expected(at=at, low=low, likely=likely, high=high)
 
 

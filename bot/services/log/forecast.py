@@ -105,7 +105,8 @@ class Outlook:
     def between(self, at: datetime) -> tuple[float, float, float]:
         """The level then, if nobody fills: low, likely and high, low to high four times in five."""
         level, off = self.level_at(at)
-        return max(0.0, level - _ONE_IN_TEN * off), level, level + _ONE_IN_TEN * off
+        low, likely, high = (max(0.0, level + n * _ONE_IN_TEN * off) for n in (-1, 0, 1))
+        return low, likely, high
 
     def leaks_at(self, entry: Entry) -> bool:
         """Whether one more reading would tell of water lost."""

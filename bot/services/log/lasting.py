@@ -66,7 +66,7 @@ def forecast(question: Forecast, book: Book) -> Answer:
     known = _from_log(told, tower, book)
     days = days_to_mark(level_l=level.value, mark_l=mark.value, use_l_per_d=use.value)
     early, late = days / (1 + SPREAD), days / (1 - SPREAD)
-    if known is not None and known.outlook is not None:
+    if known is not None:
         days, early, late = _ahead(known, mark.value, book)
     at = book.now + days * _DAY
     inputs = computed(use, level, mark)

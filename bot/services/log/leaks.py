@@ -27,7 +27,7 @@ from bot.services.asking import Ask, clarify
 from bot.services.choosing import chosen_tower, tower_or_none
 from bot.services.facts import computed, measures, tank_fact
 from bot.services.log.entries import LEAK, NO_LEAK, of_this_tank, when
-from bot.services.log.use import Use, use_of
+from bot.services.log.use import Use, between, level_at, use_of
 from bot.services.yardstick import depth_of, measured
 from bot.text import plain
 from bot.words import sentence
@@ -169,8 +169,7 @@ def sudden(tower: Tower, entry: Entry, book: Book) -> tuple[Line, ...]:
 
 def _thirst_alone(use: Use, book: Book) -> tuple[Line, ...]:
     """What would stand there now, four times in five."""
-    assert use.outlook is not None
-    low, _, high = use.outlook.between(book.now)
+    low, _, high = between(use, book.now)
     return (line("leak.thirst_alone", low=Measure(low, "water"), high=Measure(high, "water")),)
 
 
@@ -226,8 +225,7 @@ def _filled(tower: Tower, entry: Entry, more_l: float, book: Book) -> float:
     use = use_of(tower, book)
     if use is None:
         return more_l
-    drunk = max(0.0, (entry.at - use.at) / timedelta(days=1)) * use.l_per_d
-    return min(entry.level_l or 0.0, more_l + drunk)
+    return (entry.level_l or 0.0) - level_at(use, entry.at)
 
 
 def rose_offers(

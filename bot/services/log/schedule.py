@@ -6,20 +6,18 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from bot.clock import zone_of
-from bot.records.answer import Answer, Line, Measure, Pour, Pours, Weekday, line
+from bot.records.answer import Answer, Line, Measure, Weekday, line
 from bot.records.book import Book
 from bot.records.facts import Tower
 from bot.records.questions import Schedule, Start, packed
 from bot.records.reminders import NOTE
 from bot.services.asking import Ask
 from bot.services.choosing import begun
-from bot.services.facts import feed_for
 from bot.services.log.checking import due_to_read
 from bot.services.log.use import change_due, pump_line_l, reaches, refill_mark_l, use_of
 from bot.services.moments import clock_minutes
 from bot.services.newcomer.steps import steps
-from bot.services.pouring import refill_strength
-from calc.dose import part_amount
+from bot.services.pouring import for_new_water
 
 _ENOUGH = 5  # forecasts judged
 _DAYS = 7
@@ -117,32 +115,12 @@ def _water(tower: Tower, book: Book) -> list[_Due]:
         "week.topup_now" if overdue else "week.topup",
         tower=tower.name,
         water=Measure(water, "water"),
-        pours=_feed(tower, water, book),
+        pours=for_new_water(tower, water, book),
         early=Weekday(_day(max(early, book.now), book)),
         late=Weekday(_day(max(late, book.now), book)),
         dry=Weekday(_day(max(dry, book.now), book)),
     )
     return [_Due(on=_day(on, book), said=said)]
-
-
-def _feed(tower: Tower, water_l: float, book: Book) -> Pours:
-    """Label rate for the new water, at the tower's strength."""
-    feed = feed_for(tower, None, book)
-    strength, _ = refill_strength(None, tower, book)
-    share = strength.value
-    parts = feed.parts if feed else ()
-    return Pours(
-        tuple(
-            Pour(
-                p.name,
-                part_amount(volume_l=water_l, rate_per_l=p.rate_per_l, strength_fraction=share),
-                p.dry,
-            )
-            for p in parts
-        ),
-        steps=False,
-        spoons=False,
-    )
 
 
 def _change(tower: Tower, book: Book) -> list[_Due]:

@@ -127,11 +127,18 @@ def reaches(use: Use, mark_l: float) -> tuple[datetime, datetime, datetime]:
     return likely, early, late
 
 
-def level_now(use: Use, book: Book) -> float:
-    """What should stand in the tank by now [L]."""
+def between(use: Use, at: datetime) -> tuple[float, float, float]:
+    """What should stand in the tank at a moment, if nobody fills [L]: low, most likely, high."""
     if use.outlook is not None:
-        return max(0.0, use.outlook.level_at(book.now)[0])
-    return max(0.0, use.level_l - (book.now - use.at) / _DAY * use.l_per_d)
+        return use.outlook.between(at)
+    drunk = max(0.0, (at - use.at) / _DAY) * use.l_per_d
+    low, likely, high = (max(0.0, use.level_l - drunk * f) for f in (1 + SPREAD, 1.0, 1 - SPREAD))
+    return low, likely, high
+
+
+def level_at(use: Use, at: datetime) -> float:
+    """What most likely stands there then [L]."""
+    return between(use, at)[1]
 
 
 def pace_said(use: Use) -> Line:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from bot.errors import Refusal
 from bot.records.answer import Answer, Awaits, Fact, FromRecord, Measure, Offer, Pour, Pours, line
@@ -21,7 +21,7 @@ from bot.services.log.checking import remarks
 from bot.services.log.entries import mark, marked, said, when
 from bot.services.log.leaks import found_offers, rose, rose_offers
 from bot.services.log.learning import labels_offer, learned_said, lesson, taught, wants_pen
-from bot.services.log.use import use_of
+from bot.services.log.use import level_at, use_of
 from bot.services.moments import read_past
 from bot.services.pouring import poured_in, water_in
 from bot.text import plain
@@ -127,8 +127,7 @@ def _by_pace(level_l: float, tower: Tower, book: Book) -> float | None:
     use = use_of(tower, book)
     if use is None:
         return None
-    gone = (book.now - use.at) / timedelta(days=1) * use.l_per_d
-    before = max(0.0, use.level_l - gone)
+    before = level_at(use, book.now)
     return level_l - before if level_l > before else None
 
 

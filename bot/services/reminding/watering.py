@@ -17,7 +17,7 @@ from bot.records.reminders import Debt
 from bot.services.log.use import (
     Use,
     change_due,
-    level_now,
+    level_at,
     pace_said,
     pump_line_l,
     reaches,
@@ -55,7 +55,7 @@ def refill(debt: Debt, book: Book) -> Said | None:
     if dry <= book.now:
         return _unread(debt, tower, use, book)  # no sum is worth pouring by any more
     # What is down to the mark on the day is told as that; what is past it, as it should be now.
-    level = min(mark, use.level_l if likely > book.now else level_now(use, book))
+    level = min(mark, use.level_l if likely > book.now else level_at(use, book.now))
     found = topup(TopUp(tower=tower.name, level=f"{level:.6f} l"), book)
     over = likely <= book.now
     sure = book.local(early) == book.local(late)
@@ -162,7 +162,7 @@ def pump_line(debt: Debt, book: Book) -> Said | None:
         return None
     if likely <= book.now:
         return _unread(debt, tower, use, book)
-    found = topup(TopUp(tower=tower.name, level=f"{level_now(use, book):.6f} l"), book)
+    found = topup(TopUp(tower=tower.name, level=f"{level_at(use, book.now):.6f} l"), book)
     begins = part_of_day(max(early, book.now), book)
     begun = begins == part_of_day(book.now, book)
     say = line(

@@ -12,7 +12,18 @@ from bot.records.answer import Computed, FromTable
 from bot.records.book import Book
 from bot.records.changes import AddEntry, AddRule, EditTower, StopRules
 from bot.records.facts import Planting, PolicyValue, Tower
-from bot.records.questions import Away, Clean, Dose, Heat, Outage, Ph, Question, Source, TopUp
+from bot.records.questions import (
+    Away,
+    Clean,
+    Dose,
+    Heat,
+    Outage,
+    Ph,
+    Question,
+    Source,
+    Start,
+    TopUp,
+)
 from bot.records.reminders import OUTAGE, Pattern, Reminding
 from bot.render import plain
 from bot.services import answer
@@ -406,3 +417,14 @@ def test_a_number_that_is_hot_in_one_scale_and_freezing_in_the_other_is_asked_ab
     celsius = next(o for o in found.offers if "35 C" in str(o.question))
     assert answer(celsius.question, book(KITCHEN)).outcome == "answer"
     assert answer(Heat(temp="83", level="half"), book(KITCHEN)).outcome == "answer"
+
+
+def test_a_fortnight_is_two_weeks_and_no_word_is_cut() -> None:
+    assert "14" in plain(answer(Away(days="a fortnight", use="1.3 gal a day"), book()), book())
+    text = plain(answer(Away(days="forever"), book()), book())
+    assert "“forever”" in text
+
+
+def test_heat_before_any_tower_begins_the_set_up() -> None:
+    found = answer(Heat(air="97F"), no_towers())
+    assert isinstance(found.awaits.question if found.awaits else None, Start)
